@@ -1,0 +1,1 @@
+"""The verification: one function a rule, named after the rule, results as data."""

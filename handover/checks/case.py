@@ -1,0 +1,188 @@
+"""One question being worked out: gathers facts, table rows and steps, and closes with a result.
+
+Rules read like the trade's own working::
+
+    @rule("continuous_load", "Can the breaker carry the load for hours?")
+    def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
+        for circuit in job.record.circuits:
+            case = job.case(continuous_load, circuit.code, section={2020: "210.20(A)", 2023: "210.20(A)"})
+            with case:
+                load = case.fact("I", "load", circuit.load)          # a missing fact closes the case as undecided
+                ...
+                case.compare(value=rating, limit=needed, at_least=True)
+            yield case.result
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Mapping
+from dataclasses import dataclass, field
+from types import TracebackType
+from typing import Any, TypeVar
+
+from handover.checks.result import CheckResult, Citation, Given, Step, Verdict
+from handover.record.facts import Fact
+from handover.record.installation import Installation
+from handover.record.record import Record
+from handover.tables.reader import Looked, NoRow
+from handover.units import Quantity, show, ureg
+
+T = TypeVar("T")
+Sections = Mapping[int, str]
+
+
+class Undecided(Exception):
+    """Ends a case: something has to be found out, or judged by a person, first.  The message says what."""
+
+
+class NotApplicable(Exception):
+    """Ends a case: the rule does not concern this thing.  The message says why."""
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """One rule: its stable id, the question it answers in plain words, and the function that answers it."""
+
+    id: str
+    question: str
+    answer: Callable[[JobUnderCheck], Iterable[CheckResult]]
+    advice: bool = False
+
+    def __call__(self, job: JobUnderCheck) -> Iterable[CheckResult]:
+        """The rule's results about the job."""
+        return self.answer(job)
+
+
+def rule(
+    id: str, question: str, *, advice: bool = False
+) -> Callable[[Callable[[JobUnderCheck], Iterable[CheckResult]]], Rule]:
+    """Make a function a rule.  The id is what ``answers`` and ``amendments`` in a record name: never rename one."""
+    return lambda answer: Rule(id, question, answer, advice)
+
+
+@dataclass(frozen=True)
+class JobUnderCheck:
+    """What every rule is handed: the record, its look-ups, and the edition to check against."""
+
+    record: Record
+    edition: int
+    code: str = "NEC"
+    installation: Installation = field(init=False)
+
+    def __post_init__(self) -> None:
+        object.__setattr__(self, "installation", Installation(self.record))
+
+    def case(self, of: Rule, subject: str, *, section: Sections | str, code: str | None = None) -> Case:
+        """A new case of a rule about ``subject`` (a code of the record, or ``P1/14/16``).
+
+        ``section`` is the section by edition, or one text where all editions agree.  A section missing for the
+        edition at hand closes the case as undecided: a number is never guessed.
+        """
+        return Case(of, subject, section, self, code)
+
+
+class Case:
+    """A question on its way to a result.  Use as a context manager; read ``result`` afterwards."""
+
+    def __init__(self, of: Rule, subject: str, section: Sections | str, job: JobUnderCheck, code: str | None) -> None:
+        self.rule = of
+        self.subject = subject
+        self.job = job
+        self._code = code or job.code
+        self._section = section
+        self._inputs: list[Given] = []
+        self._steps: list[Step] = []
+        self._value: Quantity | None = None
+        self._limit: Quantity | None = None
+        self._margin: Quantity | None = None
+        self._verdict: Verdict | None = None
+        self._reason = ""
+
+    def __enter__(self) -> Case:
+        return self
+
+    def __exit__(
+        self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
+    ) -> bool:
+        if isinstance(error, Undecided | NoRow):
+            self._close(Verdict.UNDECIDED, str(error))
+            return True
+        if isinstance(error, NotApplicable):
+            self._close(Verdict.NOT_APPLICABLE, str(error))
+            return True
+        return False
+
+    def fact(self, symbol: str, meaning: str, fact: Fact[T]) -> T:
+        """The value of a recorded fact, noted as an input.  A fact without a value ends the case as undecided."""
+        source = str(fact.place) if fact.place.file else "not in the record"
+        self._inputs.append(
+            Given(symbol=symbol, meaning=meaning, value=str(fact), source=source, basis=str(fact.basis))
+        )
+        if fact.value is None:
+            raise Undecided(f"{meaning}: {fact.basis}. Find it out and write it in the record.")
+        return fact.value
+
+    def given(self, symbol: str, meaning: str, value: object, source: str) -> None:
+        """Note an input that is no ``Fact``: a count, a plain field, a number the rule itself states (say whose)."""
+        shown = show(value) if isinstance(value, ureg.Quantity) else str(value)
+        self._inputs.append(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
+
+    def looked(self, symbol: str, meaning: str, looked: Looked[T]) -> T:
+        """A value looked up in a table, noted with table and row."""
+        self.given(symbol, meaning, looked.value, looked.source)
+        return looked.value
+
+    def step(self, formula: str, numbers: str, value: Quantity | str) -> None:
+        """Note one step of the working."""
+        self._steps.append(
+            Step(formula=formula, numbers=numbers, value=value if isinstance(value, str) else show(value))
+        )
+
+    def compare(self, *, value: Quantity, limit: Quantity, at_least: bool, reason: str = "") -> None:
+        """Close by comparing unrounded numbers: pass where ``value`` is at least (or at most) ``limit``."""
+        limit = limit.to(value.units)
+        margin: Any = value - limit if at_least else limit - value
+        self._value, self._limit, self._margin = value, limit, margin
+        # Numbers that differ only by the last bits of binary arithmetic are equal: 1.25 x 32 A is 40 A.
+        good = margin.magnitude >= -1e-9 * max(1.0, abs(limit.magnitude))
+        relation = (
+            ("is at least" if good else "is less than") if at_least else ("is within" if good else "is more than")
+        )
+        self._close(Verdict.PASS if good else Verdict.FAIL, reason or f"{show(value)} {relation} {show(limit)}.")
+
+    def holds(self, good: bool, reason: str) -> None:
+        """Close on a yes-or-no matter: pass where ``good``."""
+        self._close(Verdict.PASS if good else Verdict.FAIL, reason)
+
+    def _close(self, verdict: Verdict, reason: str) -> None:
+        if self._verdict is not None:
+            raise RuntimeError(f"{self.rule.id} about {self.subject} was closed twice")
+        self._verdict, self._reason = verdict, reason
+
+    @property
+    def result(self) -> CheckResult:
+        """The finished result.  A case that was never closed is a fault of the rule."""
+        if self._verdict is None:
+            raise RuntimeError(f"{self.rule.id} about {self.subject} was never closed")
+        verdict, reason = self._verdict, self._reason
+        section = self._section
+        if not isinstance(section, str):
+            if self.job.edition not in section and verdict is not Verdict.NOT_APPLICABLE:
+                verdict = Verdict.UNDECIDED
+                reason = f"The {self.job.edition} text of this rule is not confirmed here; read it in the adopted book."
+            section = section.get(self.job.edition, "section not confirmed")
+        edition = str(self.job.edition) if self._code == self.job.code else ""
+        return CheckResult(
+            rule=self.rule.id,
+            subject=self.subject,
+            question=self.rule.question,
+            inputs=tuple(self._inputs),
+            working=tuple(self._steps),
+            value=self._value,
+            limit=self._limit,
+            margin=self._margin,
+            verdict=verdict,
+            reason=reason,
+            citation=Citation(code=self._code, edition=edition, section=section),
+            advice=self.rule.advice,
+        )

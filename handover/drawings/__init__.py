@@ -1,0 +1,1 @@
+"""The drawings: geometry first, as plain numbers; then SVG with real text."""

@@ -1,0 +1,260 @@
+"""The record's wiring: conductors, feeders, branch circuits, and the runs they take from box to box."""
+
+from __future__ import annotations
+
+from typing import Literal
+
+from handover.record.facts import (
+    NOT_RECORDED,
+    Amperes,
+    Celsius,
+    Code,
+    Degrees,
+    Fact,
+    Feet,
+    Inches,
+    Number,
+    Owner,
+    Part,
+    Posted,
+    Power,
+    Text,
+    TradeSize,
+    Volts,
+    Volume,
+    Whole,
+    Wire,
+    Words,
+    YesNo,
+)
+from handover.record.supply import Material, Work
+
+Role = Literal["hot", "neutral", "equipment ground"]
+Raceway = Literal["EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT"]
+CableKind = Literal["NM-B", "UF-B", "MC", "AC", "SE", "USE-2"]
+Method = Literal[
+    "EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT",
+    "NM-B", "UF-B", "MC", "AC", "SE", "USE-2",
+]  # fmt: skip
+Surroundings = Literal["indoors", "outdoors", "attic", "crawl space", "in a wall", "roof", "underground"]
+CoverLocation = Literal[
+    "all locations not listed below", "under 2 in of concrete in the trench", "under a building",
+    "under a 4 in exterior slab without vehicles", "under a street, road or shared driveway",
+    "under a driveway of this dwelling",
+]  # fmt: skip
+
+
+class Conductor(Part):
+    """Conductors of one role that are alike: how many, size, material, insulation, colour."""
+
+    role: Posted[Role]
+    count: Posted[Whole] = 1
+    size: Posted[Fact[Wire]]
+    material: Posted[Fact[Material]]
+    insulation: Posted[Fact[Words]] = NOT_RECORDED
+    colour: Posted[Words | None] = None
+    carries_current: Posted[Fact[YesNo]] = NOT_RECORDED
+
+
+class Wiring(Part):
+    """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code."""
+
+    code: Posted[Code]
+    name: Owner[Words]
+    name_posted: Posted[Words | None] = None
+    work: Posted[Work]
+    volts: Posted[Fact[Volts]]
+    conductors: Posted[tuple[Conductor, ...]] = ()
+    sets: Posted[Whole] = 1
+    terminals: Posted[Fact[Literal["60 °C", "75 °C"]]] = NOT_RECORDED
+    runs: Posted[tuple[Code, ...]] = ()
+    upsized_for_voltage_drop_from: Posted[Fact[Wire]] = NOT_RECORDED
+    splices: Posted[Fact[Words]] = NOT_RECORDED
+    why: Posted[Text | None] = None
+    note: Posted[Text | None] = None
+
+
+class Feeder(Wiring):
+    """A feeder to the panel ``to``.  ``load`` is the calculated load in amperes, ``continuous`` the part of it."""
+
+    to: Posted[Code]
+    load: Posted[Fact[Amperes]] = NOT_RECORDED
+    continuous: Posted[Fact[Amperes]] = NOT_RECORDED
+
+
+OutletPlace = Literal[
+    "outdoors", "garage", "accessory building", "basement", "crawl space", "bathroom", "kitchen", "laundry area",
+    "living area", "attic", "utility room", "other indoor area",
+]  # fmt: skip
+
+
+class Outlet(Part):
+    """A point where current is taken: a receptacle or hardwired equipment, and where it is."""
+
+    what: Posted[Words]
+    place: Posted[Words]
+    area: Posted[OutletPlace]
+    kind: Posted[Literal["receptacle", "hardwired", "lighting"]]
+    rating: Posted[Fact[Amperes]] = NOT_RECORDED
+    single: Posted[Fact[YesNo]] = NOT_RECORDED
+    gfci: Posted[Fact[Literal["in the breaker", "in this receptacle", "in another receptacle", "in the equipment",
+                              "none"]]] = NOT_RECORDED  # fmt: skip
+    gfci_reset: Posted[Words | None] = None
+    near_sink: Posted[Fact[YesNo]] = NOT_RECORDED
+    tamper_resistant: Posted[Fact[YesNo]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
+    listed_for_ev: Posted[Fact[YesNo]] = NOT_RECORDED
+
+
+class Circuit(Wiring):
+    """A branch circuit.  ``load`` is what it carries in use; equipment with a setting or nameplate says its own."""
+
+    load: Posted[Fact[Amperes]] = NOT_RECORDED
+    continuous: Posted[Fact[YesNo]] = NOT_RECORDED
+    individual: Posted[Fact[YesNo]] = NOT_RECORDED
+    multiwire_with: Posted[Code | None] = None
+    outlets: Posted[tuple[Outlet, ...]] = ()
+
+
+class Step(Part):
+    """One piece of a run, in order from its beginning.
+
+    ``step`` says what it is; ``length`` belongs to straight pieces; ``degrees`` to bends: one bend's angle, and for an
+    offset or saddle the sum of all its bends.  Boxes, panels and conduit bodies are pull points.
+    """
+
+    step: Posted[
+        Literal["panel", "box", "conduit body", "equipment", "straight", "bend", "offset", "saddle",
+                "expansion fitting", "coupling", "penetration", "splice"]
+    ]  # fmt: skip
+    at: Posted[Words | None] = None
+    code: Posted[Code | None] = None
+    box: Posted[Code | None] = None
+    length: Posted[Fact[Feet]] = NOT_RECORDED
+    degrees: Posted[Fact[Degrees]] = NOT_RECORDED
+    surroundings: Posted[Surroundings | None] = None
+    method: Posted[Method | None] = None
+    support_spacing: Posted[Fact[Feet]] = NOT_RECORDED
+    first_support: Posted[Fact[Inches]] = NOT_RECORDED
+    last_support: Posted[Fact[Inches]] = NOT_RECORDED
+    cover: Posted[Fact[Inches]] = NOT_RECORDED
+    cover_location: Posted[Fact[CoverLocation]] = NOT_RECORDED
+    behind: Posted[Words | None] = None
+    radius: Posted[Fact[Inches]] = NOT_RECORDED
+    sealed: Posted[Fact[Words]] = NOT_RECORDED
+    setting: Posted[Fact[Inches]] = NOT_RECORDED
+    warning_ribbon: Posted[Fact[YesNo]] = NOT_RECORDED
+    concealed: Posted[YesNo] = False
+    note: Posted[Text | None] = None
+
+
+class Landmark(Part):
+    """A hidden point of a run, found again by two measured distances to features that stay."""
+
+    point: Posted[Words]
+    from_first: Posted[Words]
+    distance_first: Posted[Fact[Feet]]
+    from_second: Posted[Words]
+    distance_second: Posted[Fact[Feet]]
+    depth: Posted[Fact[Inches]] = NOT_RECORDED
+
+
+class Run(Part):
+    """A raceway or cable from one end to the other, and the wiring it carries."""
+
+    code: Posted[Code]
+    name: Posted[Words]
+    work: Posted[Work]
+    method: Posted[Method]
+    trade_size: Posted[Fact[TradeSize]] = NOT_RECORDED
+    ambient: Posted[Fact[Celsius]] = NOT_RECORDED
+    height_above_roof: Posted[Fact[Inches]] = NOT_RECORDED
+    temperature_low: Posted[Fact[Celsius]] = NOT_RECORDED
+    temperature_high: Posted[Fact[Celsius]] = NOT_RECORDED
+    pull_string: Posted[Fact[YesNo]] = NOT_RECORDED
+    power_factor: Posted[Fact[Number]] = NOT_RECORDED
+    path: Posted[tuple[Step, ...]] = ()
+    landmarks: Posted[tuple[Landmark, ...]] = ()
+    note: Posted[Text | None] = None
+
+
+class Box(Part):
+    """A box or conduit body: where it is, its volume, what is in it, how to get at it."""
+
+    code: Posted[Code]
+    name: Posted[Words]
+    place: Posted[Words]
+    work: Posted[Work]
+    kind: Posted[Literal["outlet box", "junction box", "pull box", "conduit body"]]
+    volume: Posted[Fact[Volume]] = NOT_RECORDED
+    conductors: Posted[tuple[Conductor, ...]] = ()
+    devices: Posted[Fact[Whole]] = NOT_RECORDED
+    internal_clamps: Posted[Fact[YesNo]] = NOT_RECORDED
+    largest_raceway: Posted[Fact[TradeSize]] = NOT_RECORDED
+    pull: Posted[Fact[Literal["straight", "angle", "none"]]] = NOT_RECORDED
+    dimension: Posted[Fact[Inches]] = NOT_RECORDED
+    bonded: Posted[Fact[YesNo]] = NOT_RECORDED
+    access: Posted[Fact[Words]] = NOT_RECORDED
+    spliced: Posted[Fact[YesNo]] = NOT_RECORDED
+    note: Posted[Text | None] = None
+
+
+class Disconnect(Part):
+    """The disconnecting means of a piece of equipment."""
+
+    kind: Posted[Fact[Literal["breaker", "pull-out", "switch", "cord and plug", "fused switch"]]] = NOT_RECORDED
+    place: Posted[Words]
+    within_sight: Posted[Fact[YesNo]] = NOT_RECORDED
+    distance: Posted[Fact[Feet]] = NOT_RECORDED
+    rating: Posted[Fact[Amperes]] = NOT_RECORDED
+    lockable: Posted[Fact[YesNo]] = NOT_RECORDED
+    readily_accessible: Posted[Fact[YesNo]] = NOT_RECORDED
+    needs_tool_to_open: Posted[Fact[YesNo]] = NOT_RECORDED
+
+
+class Setting(Part):
+    """A setting as it was left, and how to read it back without an account."""
+
+    name: Posted[Words]
+    value: Posted[Fact[Words]]
+    read_back: Posted[Text | None] = None
+    may_change: Posted[Words | None] = None
+
+
+class Equipment(Part):
+    """A piece of equipment on a circuit.  The code of the label beside it is ``code``."""
+
+    code: Posted[Code]
+    name: Posted[Words]
+    kind: Posted[
+        Literal["car charger", "heat pump", "air conditioner", "kiln", "receptacle", "lighting", "water heater",
+                "range", "dryer", "motor", "surge protector", "other"]
+    ]  # fmt: skip
+    circuit: Posted[Code]
+    place: Posted[Words]
+    outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
+    work: Posted[Work]
+    connection: Posted[Fact[Literal["hardwired", "cord and plug"]]] = NOT_RECORDED
+    volts: Posted[Fact[Volts]] = NOT_RECORDED
+    current: Posted[Fact[Amperes]] = NOT_RECORDED
+    power: Posted[Fact[Power]] = NOT_RECORDED
+    set_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    setting_access: Posted[Fact[Words]] = NOT_RECORDED
+    rating_label: Posted[Fact[Words]] = NOT_RECORDED
+    minimum_circuit_ampacity: Posted[Fact[Amperes]] = NOT_RECORDED
+    maximum_overcurrent: Posted[Fact[Amperes]] = NOT_RECORDED
+    overcurrent_kind: Posted[Fact[Literal["fuse or breaker", "fuse only"]]] = NOT_RECORDED
+    continuous: Posted[Fact[YesNo]] = NOT_RECORDED
+    cable_length: Posted[Fact[Feet]] = NOT_RECORDED
+    cable_managed: Posted[Fact[YesNo]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
+    ventilation_required: Posted[Fact[YesNo]] = NOT_RECORDED
+    listed: Posted[Fact[Words]] = NOT_RECORDED
+    disconnect: Posted[Disconnect | None] = None
+    service_receptacle: Posted[Fact[Feet]] = NOT_RECORDED
+    clear_space: Posted[Fact[Words]] = NOT_RECORDED
+    settings: Posted[tuple[Setting, ...]] = ()
+    maker: Posted[Fact[Words]] = NOT_RECORDED
+    model: Posted[Fact[Words]] = NOT_RECORDED
+    serial: Owner[Fact[Words]] = NOT_RECORDED
+    note: Posted[Text | None] = None
