@@ -24,8 +24,8 @@ class Edition(StrEnum):
 class Drawing:
     """One drawing as SVG with real text, and the same said in words.
 
-    ``name`` is unique in the pack (``one-line``, ``face-P1``, ``face-P1-C1``, ``run-R1``) and becomes a file name and an
-    element id.  ``equivalent`` holds plain sentences, in reading order, that say all the drawing says.
+    ``name`` is unique in the pack (``one-line``, ``face-P1``, ``face-P1-C1``, ``run-R1``), a file name and an element
+    id.  ``equivalent`` holds plain sentences, in reading order, that say all the drawing says.
     """
 
     name: str

@@ -36,11 +36,14 @@ class Shown(StrEnum):
     """Which edition may show a field.  A field without this mark is private (owner edition only)."""
 
     POSTED = "posted"
+    NEUTRAL = "posted under its neutral name"
     OWNER = "owner"
 
 
 Posted = Annotated[T, Shown.POSTED]
 """A field that anybody who scans the code on the wall may read."""
+Neutral = Annotated[T, Shown.NEUTRAL]
+"""A field shown in the posted edition as ``<field>_posted`` where the record gives that: for alarms, safes and such."""
 Owner = Annotated[T, Shown.OWNER]
 """A field for the owner edition only: people, addresses, serial and permit numbers."""
 
@@ -58,10 +61,11 @@ class Basis(StrEnum):
     UNKNOWN = "unknown"
     NOT_CHECKED = "not checked"
     NOT_RECORDED = "not recorded"
+    NOT_SHOWN = "not shown in this edition"
 
 
 _WITHOUT_VALUE = (Basis.UNKNOWN, Basis.NOT_CHECKED)
-_WRITABLE = tuple(basis.value for basis in Basis if basis is not Basis.NOT_RECORDED)
+_WRITABLE = tuple(basis.value for basis in Basis if basis not in (Basis.NOT_RECORDED, Basis.NOT_SHOWN))
 
 
 def fault(what: str, remedy: str) -> PydanticCustomError:
@@ -182,6 +186,8 @@ class Part(BaseModel):
 
 NOT_RECORDED: Fact[Any] = Fact(None)
 """The default of a fact that the record may leave out: neither known nor said to be unknown."""
+NOT_SHOWN: Fact[Any] = Fact(None, Basis.NOT_SHOWN)
+"""What stands in the posted edition for a private fact, whether or not it is known."""
 
 
 class Written:

@@ -15,6 +15,7 @@ from handover.record.facts import (
     Fact,
     Feet,
     Inches,
+    Neutral,
     Owner,
     Part,
     Percent,
@@ -126,7 +127,7 @@ class Slot(Part):
     spaces: Posted[tuple[Whole, ...]]
     breaker: Posted[ShortBreaker | None] = None
     feeds: Posted[Code | None] = None
-    says: Owner[Words | None] = None
+    says: Neutral[Words | None] = None
     says_posted: Posted[Words | None] = None
     blank: Posted[YesNo] = False
     work: Posted[Work] = "existing"

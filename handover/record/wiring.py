@@ -13,6 +13,7 @@ from handover.record.facts import (
     Fact,
     Feet,
     Inches,
+    Neutral,
     Number,
     Owner,
     Part,
@@ -60,7 +61,7 @@ class Wiring(Part):
     """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code."""
 
     code: Posted[Code]
-    name: Owner[Words]
+    name: Neutral[Words]
     name_posted: Posted[Words | None] = None
     work: Posted[Work]
     volts: Posted[Fact[Volts]]

@@ -1,0 +1,33 @@
+"""What an electrician does after a build, in a few lines: what to publish where, what to print, what is open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from handover.addresses import address_of
+from handover.checks.result import Verdict
+from handover.problems import count_of
+
+if TYPE_CHECKING:
+    from handover.build import Outcome
+
+
+def what_to_do_next(outcome: Outcome) -> Iterator[str]:
+    """The closing lines of a build."""
+    counted = {verdict: sum(result.verdict is verdict for result in outcome.results) for verdict in Verdict}
+    yield f"{count_of(outcome.pages, 'page')} in two editions."
+    yield (
+        f"Checks: {counted[Verdict.PASS]} pass, {counted[Verdict.FAIL]} fail, "
+        f"{counted[Verdict.UNDECIDED]} cannot be decided, {counted[Verdict.NOT_APPLICABLE]} do not apply."
+    )
+    yield ""
+    yield f"Publish  {outcome.posted.parent}  so that this address opens:"
+    yield f"  {address_of(outcome.record.job)}"
+    yield f"Give the owner  {outcome.owner}  as files; never publish it."
+    yield f"Print the labels from  {outcome.owner / 'labels.html'}  at 100 % size."
+    undecided = [result for result in outcome.results if result.verdict is Verdict.UNDECIDED]
+    if undecided:
+        yield ""
+        yield "Still undecided (each page says what to find out):"
+        yield from sorted({f"  {result.subject}  {result.rule}" for result in undecided})

@@ -1,0 +1,153 @@
+"""The journey, told once: job folder -> record -> checks -> drawings, photos, labels, reminders -> pages -> two sites."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import tempfile
+from collections.abc import Callable
+from dataclasses import dataclass
+from pathlib import Path
+
+from handover.checks.result import CheckResult
+from handover.checks.run import as_json, run_checks, stops_build
+from handover.drawings.draw_all import draw_all
+from handover.drawings.svg import standalone
+from handover.editions import record_for
+from handover.labels import make_labels
+from handover.output import replacing
+from handover.pack import Edition, Label, Pack, Page, PreparedPhoto
+from handover.pages import render_pages
+from handover.photos import prepare_photos
+from handover.record.installation import Installation
+from handover.record.reader import read_job
+from handover.record.record import Record
+from handover.reminders import calendar_bytes, reminders
+from handover.resources import shipped
+from handover.safety_notes import safety_notes
+from handover.site_builder import Site, finish, run_builder, write_tree
+
+Progress = Callable[[str], None]
+"""Told of each piece of work as it is done, in a few words."""
+
+
+@dataclass(frozen=True, slots=True)
+class Outcome:
+    """What a build came to.  ``pages`` counts both editions; none were written where ``stopped``."""
+
+    record: Record
+    results: tuple[CheckResult, ...]
+    pages: int
+    stopped: bool
+    posted: Path
+    owner: Path
+
+
+def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) -> Outcome:
+    """Build both editions of the job's pack into ``out``.
+
+    Raises JobProblems where the record or a photo needs mending.  A check that fails and that the record does not
+    answer stops the build; either way a pack already in ``out`` stays as it was.
+    """
+    record = read_job(job)
+    results = run_checks(record)
+    posted, owner = out / "posted" / record.job.pack, out / "owner"
+    if any(stops_build(result) for result in results):
+        return Outcome(record, results, 0, True, posted, owner)
+    labels = make_labels(Installation(record))
+    progress("Record read and checked")
+    with replacing(out) as fresh, tempfile.TemporaryDirectory(prefix="handover-") as scratch:
+        pictures = Path(scratch) / "photos"
+        photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
+        sites = [
+            _write_edition(edition, record, results, labels, photos, job, Path(scratch), fresh) for edition in Edition
+        ]
+        progress("Pages written; building both sites")
+        run_builder(*sites)
+        for site in sites:
+            finish(site)
+            _copy_pictures(site, pictures)
+        if keep_tree:
+            for site in sites:
+                shutil.copytree(site.tree, fresh / "tree" / site.tree.name)
+    progress("Sites finished")
+    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner)
+
+
+def _write_edition(
+    edition: Edition,
+    record: Record,
+    results: tuple[CheckResult, ...],
+    labels: tuple[Label, ...],
+    photos: tuple[PreparedPhoto, ...],
+    job: Path,
+    scratch: Path,
+    fresh: Path,
+) -> Site:
+    """One edition's pages and files as a tree for the site builder.  The record is redacted here and only here."""
+    shown = record_for(edition, record)
+    installation = Installation(shown)
+    full = edition is Edition.OWNER
+    kept = {photo.file for photo in shown.photos}
+    to_do = reminders(installation)
+    files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
+    drawings = draw_all(installation)
+    if full:
+        files |= _downloads(record, results, labels, job)
+        files |= {f"downloads/{name}.svg": standalone(made.svg).encode() for name, made in drawings.items()}
+    pack = Pack(
+        edition=edition,
+        record=shown,
+        installation=installation,
+        results=results,
+        drawings=drawings,
+        photos=tuple(photo for photo in photos if photo.photo.file in kept),
+        labels=labels if full else (),
+        notes=safety_notes(installation),
+        reminders=to_do,
+        downloads=tuple((path, path.rpartition("/")[2]) for path in files if path.startswith("downloads/")),
+    )
+    pages = render_pages(pack)
+    into = fresh / "owner" if full else fresh / "posted" / record.job.pack
+    site = Site(scratch / edition.value, into, pages, drawings)
+    write_tree(site, shown.site.name, files)
+    return site
+
+
+def _stylesheets() -> dict[str, bytes]:
+    """The one style sheet that a page sends for: the site's own, and the drawings'."""
+    parts = [shipped("site_templates", "css", name).read_bytes() for name in ("site.css", "drawings.css")]
+    return {"site.css": b"\n".join(parts)}
+
+
+def _downloads(
+    record: Record, results: tuple[CheckResult, ...], labels: tuple[Label, ...], job: Path
+) -> dict[str, bytes]:
+    """What the owner edition carries besides pages: the record as written, the results, the labels' art."""
+    sources = sorted(path for path in job.iterdir() if path.suffix.lower() in (".yaml", ".yml"))
+    written = {f"downloads/{path.name}": path.read_bytes() for path in sources}
+    told = json.dumps(as_json(record, record.code.edition, results), indent=1, ensure_ascii=False)
+    art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in labels}
+    return written | {"downloads/checks.json": told.encode()} | art
+
+
+def _photo_cache(out: Path, fresh: Path) -> Path:
+    """Encoded photos from the last build, carried over: encoding them is most of a build's time."""
+    cache = fresh / ".photo-cache"
+    earlier = out / ".photo-cache"
+    if earlier.is_dir():
+        shutil.copytree(earlier, cache)
+    else:
+        cache.mkdir()
+    return cache
+
+
+def _copy_pictures(site: Site, pictures: Path) -> None:
+    """The photos that this site's pages name, and no others."""
+    wanted = "\n".join(page.body for page in site.pages)
+    for picture in sorted(pictures.rglob("*")):
+        path = picture.relative_to(pictures).as_posix()
+        if picture.is_file() and path in wanted:
+            target = site.into / path
+            target.parent.mkdir(parents=True, exist_ok=True)
+            shutil.copyfile(picture, target)

@@ -1,0 +1,163 @@
+"""The command line: each command is its options and a call.  Imports stand inside, so that ``--help`` is quick."""
+
+from __future__ import annotations
+
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from handover import __version__
+
+DONE, CHECK_FAILED, NEEDS_MENDING = 0, 1, 2
+_KINDS = ("car-charger", "feeder", "heat-pump", "other")
+_Folder = click.Path(path_type=Path)
+
+
+@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+@click.version_option(__version__, prog_name="handover")
+def main() -> None:
+    """Turn a finished electrical job into a handover pack.
+
+    Write the job down in a folder (YAML and photos), check it, build the pack, publish the posted edition, print the
+    labels. Start with:  handover new my-job --kind car-charger
+
+    \b
+    Exit status: 0 all well, 1 a check fails, 2 the record needs mending.
+    """
+    # A Windows console in an old code page cannot say "Ω"; a question mark there is better than a stop.
+    for stream in (sys.stdout, sys.stderr):
+        if hasattr(stream, "reconfigure"):
+            stream.reconfigure(errors="replace")
+
+
+@contextmanager
+def _problems_shown() -> Iterator[None]:
+    """Every problem of the job folder to standard error, then status 2."""
+    from handover.problems import JobProblems, count_of
+
+    try:
+        yield
+    except JobProblems as found:
+        for problem in found.problems:
+            click.echo(str(problem), err=True)
+        click.echo(f"\n{count_of(len(found.problems), 'problem')}; nothing was written.", err=True)
+        sys.exit(NEEDS_MENDING)
+
+
+@main.command()
+@click.argument("folder", type=_Folder)
+@click.option("--kind", type=click.Choice(_KINDS), default="other", show_default=True, help="What the job was about.")
+def new(folder: Path, kind: str) -> None:
+    """Write a commented starter FOLDER for a job, with a secret address of its own."""
+    from handover.starter import write_starter
+
+    with _problems_shown():
+        write_starter(folder, kind)
+    click.echo(f"Written: {folder}\nFill in job.yaml, put pictures into photos, then:  handover check {folder}")
+
+
+@main.command()
+@click.argument("job", type=_Folder)
+@click.option("--json", "as_data", is_flag=True, help="Print the results as JSON, with all working.")
+@click.option("--edition", type=int, metavar="YEAR", help="Check against another edition than the adopted one.")
+def check(job: Path, as_data: bool, edition: int | None) -> None:
+    """Check the record in JOB and run the verification calculations."""
+    from handover.checks.run import as_json, report_lines, run_checks, stops_build
+    from handover.record.reader import read_job
+
+    with _problems_shown():
+        record = read_job(job)
+        results = run_checks(record, edition)
+    if as_data:
+        import json
+
+        told = as_json(record, edition or record.code.edition, results)
+        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+    else:
+        for line in report_lines(results):
+            click.echo(line)
+    sys.exit(CHECK_FAILED if any(stops_build(result) for result in results) else DONE)
+
+
+@main.command()
+@click.argument("job", type=_Folder)
+@click.option("--out", type=_Folder, help="Where the pack goes.  [default: JOB/pack]")
+@click.option("--keep-tree", is_flag=True, help="Keep what the site builder was given, in OUT/tree, to look at.")
+@click.option("--quiet", is_flag=True, help="Say nothing unless something is wrong.")
+def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool) -> None:
+    """Build the pack of JOB: the posted edition, and the owner's with the label sheet."""
+    from handover.build import build as build_pack
+    from handover.checks.run import report_lines, stops_build
+
+    shown = _Counter(quiet)
+    with _problems_shown():
+        outcome = build_pack(job, out or job / "pack", progress=shown, keep_tree=keep_tree)
+    shown.close()
+    if outcome.stopped:
+        failing = [result for result in outcome.results if stops_build(result)]
+        for line in report_lines(failing):
+            click.echo(line, err=True)
+        click.echo(
+            "\nNo pack was written. Put the installation right, or answer the result in the record under", err=True
+        )
+        click.echo("answers:  with rule, subject, reason, by and date; the pack then shows it openly.", err=True)
+        sys.exit(CHECK_FAILED)
+    if not quiet:
+        from handover.after_build import what_to_do_next
+
+        for line in what_to_do_next(outcome):
+            click.echo(line)
+
+
+class _Counter:
+    """The progress display: one line that is written over on a terminal, one line a step elsewhere."""
+
+    def __init__(self, quiet: bool) -> None:
+        self.quiet = quiet
+        self.rewrites = sys.stderr.isatty()
+
+    def __call__(self, said: str) -> None:
+        if not self.quiet:
+            click.echo(f"\r\033[K{said}" if self.rewrites else said, nl=not self.rewrites, err=True)
+
+    def close(self) -> None:
+        if not self.quiet and self.rewrites:
+            click.echo("\r\033[K", nl=False, err=True)
+
+
+@main.command()
+@click.argument("job", type=_Folder)
+@click.option("--out", type=_Folder, help="Where the pack goes.  [default: JOB/pack]")
+@click.option("--lan", is_flag=True, help="Let a phone on the same network see it, not only this computer.")
+@click.option("--port", type=click.IntRange(0, 65535), default=8714, show_default=True, help="0 picks a free one.")
+def serve(job: Path, out: Path | None, lan: bool, port: int) -> None:
+    """Show the pack of JOB in a browser and build it again whenever the job folder changes."""
+    from handover.serve import serve_job
+
+    with _problems_shown():
+        serve_job(job, out or job / "pack", everywhere=lan, port=port, say=click.echo)
+
+
+@main.command()
+def schema() -> None:
+    """Print the JSON Schema of a job record, for editors that complete and check while typing."""
+    import json
+
+    from handover.record.schema import job_schema
+
+    click.echo(json.dumps(job_schema(), indent=1, ensure_ascii=False))
+
+
+@main.command()
+@click.argument("shell", type=click.Choice(("bash", "zsh", "fish")))
+def completion(shell: str) -> None:
+    """Print the lines that make SHELL complete this command's words."""
+    from click.shell_completion import get_completion_class
+
+    made = get_completion_class(shell)
+    if made is None:
+        raise click.UsageError(f"no completion for {shell}")
+    click.echo(made(main, {}, "handover", "_HANDOVER_COMPLETE").source())
