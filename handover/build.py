@@ -1,4 +1,4 @@
-"""The journey, told once: job folder -> record -> checks -> drawings, photos, labels, reminders -> pages -> two sites."""
+"""The journey, told once: job folder, record, checks; drawings, photos, labels, reminders; pages; two sites."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from handover.drawings.svg import standalone
 from handover.editions import record_for
 from handover.labels import make_labels
 from handover.output import replacing
-from handover.pack import Edition, Label, Pack, Page, PreparedPhoto
+from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
 from handover.photos import prepare_photos
 from handover.record.installation import Installation
@@ -59,9 +59,8 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
     with replacing(out) as fresh, tempfile.TemporaryDirectory(prefix="handover-") as scratch:
         pictures = Path(scratch) / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
-        sites = [
-            _write_edition(edition, record, results, labels, photos, job, Path(scratch), fresh) for edition in Edition
-        ]
+        made = _Made(job, record, results, labels, photos)
+        sites = [_write_edition(edition, made, Path(scratch), fresh) for edition in Edition]
         progress("Pages written; building both sites")
         run_builder(*sites)
         for site in sites:
@@ -74,18 +73,20 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
     return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner)
 
 
-def _write_edition(
-    edition: Edition,
-    record: Record,
-    results: tuple[CheckResult, ...],
-    labels: tuple[Label, ...],
-    photos: tuple[PreparedPhoto, ...],
-    job: Path,
-    scratch: Path,
-    fresh: Path,
-) -> Site:
+@dataclass(frozen=True, slots=True)
+class _Made:
+    """What both editions are made from."""
+
+    job: Path
+    record: Record
+    results: tuple[CheckResult, ...]
+    labels: tuple[Label, ...]
+    photos: tuple[PreparedPhoto, ...]
+
+
+def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) -> Site:
     """One edition's pages and files as a tree for the site builder.  The record is redacted here and only here."""
-    shown = record_for(edition, record)
+    shown = record_for(edition, made.record)
     installation = Installation(shown)
     full = edition is Edition.OWNER
     kept = {photo.file for photo in shown.photos}
@@ -93,22 +94,22 @@ def _write_edition(
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
     drawings = draw_all(installation)
     if full:
-        files |= _downloads(record, results, labels, job)
-        files |= {f"downloads/{name}.svg": standalone(made.svg).encode() for name, made in drawings.items()}
+        files |= _downloads(made)
+        files |= {f"downloads/{name}.svg": standalone(drawing.svg).encode() for name, drawing in drawings.items()}
     pack = Pack(
         edition=edition,
         record=shown,
         installation=installation,
-        results=results,
+        results=made.results,
         drawings=drawings,
-        photos=tuple(photo for photo in photos if photo.photo.file in kept),
-        labels=labels if full else (),
+        photos=tuple(photo for photo in made.photos if photo.photo.file in kept),
+        labels=made.labels if full else (),
         notes=safety_notes(installation),
         reminders=to_do,
         downloads=tuple((path, path.rpartition("/")[2]) for path in files if path.startswith("downloads/")),
     )
     pages = render_pages(pack)
-    into = fresh / "owner" if full else fresh / "posted" / record.job.pack
+    into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, pages, drawings)
     write_tree(site, shown.site.name, files)
     return site
@@ -120,14 +121,12 @@ def _stylesheets() -> dict[str, bytes]:
     return {"site.css": b"\n".join(parts)}
 
 
-def _downloads(
-    record: Record, results: tuple[CheckResult, ...], labels: tuple[Label, ...], job: Path
-) -> dict[str, bytes]:
+def _downloads(made: _Made) -> dict[str, bytes]:
     """What the owner edition carries besides pages: the record as written, the results, the labels' art."""
-    sources = sorted(path for path in job.iterdir() if path.suffix.lower() in (".yaml", ".yml"))
+    sources = sorted(path for path in made.job.iterdir() if path.suffix.lower() in (".yaml", ".yml"))
     written = {f"downloads/{path.name}": path.read_bytes() for path in sources}
-    told = json.dumps(as_json(record, record.code.edition, results), indent=1, ensure_ascii=False)
-    art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in labels}
+    told = json.dumps(as_json(made.record, made.record.code.edition, made.results), indent=1, ensure_ascii=False)
+    art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in made.labels}
     return written | {"downloads/checks.json": told.encode()} | art
 
 

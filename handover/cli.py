@@ -19,7 +19,7 @@ _Folder = click.Path(path_type=Path)
 @click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="handover")
 def main() -> None:
-    """Turn a finished electrical job into a handover pack.
+    r"""Turn a finished electrical job into a handover pack.
 
     Write the job down in a folder (YAML and photos), check it, build the pack, publish the posted edition, print the
     labels. Start with:  handover new my-job --kind car-charger

@@ -53,9 +53,10 @@ def one_problem(file: str, what: str, remedy: str, *, line: int = 0, where: str 
 
 
 def nearest(word: str, known: Iterable[str]) -> str | None:
-    """The known word most like ``word``, or None where none is near enough to be worth offering."""
-    found = difflib.get_close_matches(word.lower(), list(known), n=1, cutoff=0.6)
-    return found[0] if found else None
+    """The known word most like ``word``, capitals or not, or None where none is near enough to be worth offering."""
+    by_lower = {each.lower(): each for each in known}
+    found = difflib.get_close_matches(word.lower(), list(by_lower), n=1, cutoff=0.6)
+    return by_lower[found[0]] if found else None
 
 
 def count_of(number: int, noun: str) -> str:

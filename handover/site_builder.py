@@ -50,15 +50,15 @@ def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
         target = docs / path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(content)
-    (site.tree / "mkdocs.yml").write_text(_configuration(name, site.tree), encoding="utf-8", newline="\n")
+    (site.tree / "mkdocs.yml").write_text(_configuration(name), encoding="utf-8", newline="\n")
 
 
-def _configuration(name: str, tree: Path) -> str:
+def _configuration(name: str) -> str:
     """The top-level mkdocs.yml, with what only this build knows.  JSON is YAML, so JSON quotes any text safely."""
     own = {
         "INHERIT": str(shipped("mkdocs.yml").resolve()),
         "site_name": name,
-        "docs_dir": str(tree / "docs"),
+        "docs_dir": "docs",
         "theme": {"custom_dir": str(shipped("site_templates", "theme").resolve())},
     }
     return "".join(f"{key}: {json.dumps(value)}\n" for key, value in own.items())

@@ -58,7 +58,8 @@ _SHOWN_UNITS = {
     "dimensionless": "",
 }  # fmt: skip
 
-_NUMBER = r"-?(?:\d+[- ]\d+/\d+|\d+/\d+|\d+(?:\.\d+)?|\.\d+)"
+# [0-9], since \d would also take the digits of other scripts.
+_NUMBER = r"-?(?:[0-9]+[- ][0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
 _PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s,;+-][^\d,;]*?)?\s*(?=$|\d|-\d)")
 _BARE_NUMBER = re.compile(rf"\s*{_NUMBER}\s*")
 _LARGEST = 10**9
@@ -94,7 +95,8 @@ def read_quantity(text: str, unit: str, example: str) -> Quantity:
         raise UnitProblem(f'"{text}" has no unit', f"Write the unit too, like: {example}")
     if re.search(r"\d,\d", text):
         raise UnitProblem(f'"{text}" has a comma in the number', f"Write the number without commas, like: {example}")
-    position, total, parts = 0, None, 0
+    position, total = 0, None
+    parts: list[str] = []  # units so far: only feet and then inches make one length
     while position < len(text):
         found = _PART.match(text, position)
         if found is None:
@@ -102,10 +104,12 @@ def read_quantity(text: str, unit: str, example: str) -> Quantity:
         if not found["unit"]:
             raise UnitProblem(f'"{found["number"]}" in "{text}" has no unit', remedy)
         value = _one(found["number"], found["unit"].strip(), unit, text, remedy)
-        if parts and unit not in ("foot", "inch"):
+        written = _WRITTEN_UNITS[found["unit"].strip()]
+        if parts and not (unit in ("foot", "inch") and parts == ["foot"] and written == "inch" and value.magnitude >= 0):
             raise UnitProblem(f'"{text}" holds more than one quantity', remedy)
         total = value if total is None else total + value
-        position, parts = found.end(), parts + 1
+        position = found.end()
+        parts.append(written)
     if total is None:
         raise UnitProblem("is empty", remedy)
     return total

@@ -95,6 +95,7 @@ class Case:
         self._value: Quantity | None = None
         self._limit: Quantity | None = None
         self._margin: Quantity | None = None
+        self._at_least: bool | None = None
         self._verdict: Verdict | None = None
         self._reason = ""
 
@@ -142,7 +143,7 @@ class Case:
         """Close by comparing unrounded numbers: pass where ``value`` is at least (or at most) ``limit``."""
         limit = limit.to(value.units)
         margin: Any = value - limit if at_least else limit - value
-        self._value, self._limit, self._margin = value, limit, margin
+        self._value, self._limit, self._margin, self._at_least = value, limit, margin, at_least
         # Numbers that differ only by the last bits of binary arithmetic are equal: 1.25 x 32 A is 40 A.
         good = margin.magnitude >= -1e-9 * max(1.0, abs(limit.magnitude))
         relation = (
@@ -181,6 +182,7 @@ class Case:
             value=self._value,
             limit=self._limit,
             margin=self._margin,
+            at_least=self._at_least,
             verdict=verdict,
             reason=reason,
             citation=Citation(code=self._code, edition=edition, section=section),

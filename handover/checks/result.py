@@ -60,6 +60,7 @@ class CheckResult:
     shown in either edition.  ``value``, ``limit`` and ``margin`` (limit less value, or value less limit: positive is
     good) are unrounded quantities, None where the rule compares no numbers.  ``advice`` results never fail a job.
     ``answered`` is the contractor's reason where a failing result was answered in the record.
+    ``at_least`` says which way numbers were compared: the value must be at least, or at most, the limit.
     """
 
     rule: str
@@ -75,3 +76,4 @@ class CheckResult:
     citation: Citation
     advice: bool = False
     answered: str | None = None
+    at_least: bool | None = None

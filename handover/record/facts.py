@@ -65,6 +65,8 @@ class Basis(StrEnum):
 
 
 _WITHOUT_VALUE = (Basis.UNKNOWN, Basis.NOT_CHECKED)
+# Written in place of a fact these would pass for a known value, and nobody could tell what was meant.
+_SAYS_NOTHING = frozenset({"?", "??", "???", "-", "--", "n/a", "na", "tbd", "todo", "not known", "don't know", "unk"})
 _WRITABLE = tuple(basis.value for basis in Basis if basis not in (Basis.NOT_RECORDED, Basis.NOT_SHOWN))
 
 
@@ -134,30 +136,44 @@ def _read_fact(data: Any, inner: Callable[[Any], Any]) -> Fact[Any]:
         return data
     if isinstance(data, dict) and ("value" in data or "basis" in data):
         return _read_fact_with_basis(data, inner, place)
-    if isinstance(data, str) and data in _WITHOUT_VALUE:
-        return Fact(None, Basis(data), place=place)
+    if _says_no_value(data):
+        return Fact(None, Basis(data.lower()), place=place)
+    _refuse_nothing(data)
+    return Fact(inner(data), Basis.RECORDED, _as_written(data), place=place)
+
+
+def _says_no_value(data: Any) -> bool:
+    return isinstance(data, str) and data.lower() in _WITHOUT_VALUE
+
+
+def _refuse_nothing(data: Any) -> None:
     if data is None:
         raise fault("is left empty", "Write a value, or  unknown , or  not checked .")
-    return Fact(inner(data), Basis.RECORDED, _as_written(data), place=place)
+    if isinstance(data, str) and data.lower() in _SAYS_NOTHING:
+        raise fault(f'"{data}" does not say what is known', "Write a value, or  unknown , or  not checked .")
 
 
 def _read_fact_with_basis(data: dict[str, Any], inner: Callable[[Any], Any], place: Place) -> Fact[Any]:
     extra = set(data) - {"value", "basis", "note"}
     if extra:
         raise fault(f'"{min(extra)}" is not part of a fact', "A fact has  value ,  basis  and, if wanted,  note .")
-    basis = str(data.get("basis", Basis.RECORDED.value))
+    basis = str(data.get("basis", Basis.RECORDED.value)).lower()
     if basis not in _WRITABLE:
         raise fault(f'"{basis}" is not a basis', f"Write one of: {', '.join(_WRITABLE)}.")
-    note = None if data.get("note") is None else str(data["note"])
+    note = data.get("note")
+    if not isinstance(note, str | None):
+        raise fault("has a note that is not plain text", "Write the note on the line, after  note: .")
+    note = None if note is None else str(note)
     value = data.get("value")
-    if value in _WITHOUT_VALUE:
-        basis, value = str(value), None
+    if _says_no_value(value):
+        basis, value = value.lower(), None
     if Basis(basis) in _WITHOUT_VALUE:
         if value is not None:
             raise fault(f'has a value and the basis "{basis}"', "Leave out the value, or write how it is known.")
         return Fact(None, Basis(basis), note=note, place=place)
     if value is None:
         raise fault("has a basis and no value", "Add  value: , or write  unknown .")
+    _refuse_nothing(value)
     return Fact(inner(value), Basis(basis), _as_written(value), note, getattr(value, "place", place))
 
 
@@ -170,17 +186,24 @@ class Part(BaseModel):
 
     model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
     _place: Place = PrivateAttr(default=NOWHERE)
+    _key_places: dict[str, Place] = PrivateAttr(default_factory=dict)
 
     @property
     def written_at(self) -> Place:
         """Where in the job folder this piece begins."""
         return self._place
 
+    def place_of(self, key: str) -> Place:
+        """Where in the job folder one key of this piece is written; where the piece begins if it is left out."""
+        return self._key_places.get(key, self._place)
+
     @model_validator(mode="wrap")
     @classmethod
     def _keep_place(cls, data: Any, handler: ModelWrapValidatorHandler[Any]) -> Any:
         made = handler(data)
-        made._place = getattr(data, "place", NOWHERE)
+        if not isinstance(data, Part):  # one that was made before keeps its place
+            made._place = getattr(data, "place", NOWHERE)
+            made._key_places = getattr(data, "key_places", {})
         return made
 
 
@@ -188,6 +211,9 @@ NOT_RECORDED: Fact[Any] = Fact(None)
 """The default of a fact that the record may leave out: neither known nor said to be unknown."""
 NOT_SHOWN: Fact[Any] = Fact(None, Basis.NOT_SHOWN)
 """What stands in the posted edition for a private fact, whether or not it is known."""
+
+
+_LONGEST_VALUE = 100  # characters; no number, date, size or code comes near it
 
 
 class Written:
@@ -209,8 +235,12 @@ class Written:
 
     def validate(self, data: Any) -> Any:
         """The value of ``data``, or a validation error that says how to write it."""
-        if isinstance(data, list | dict) or data is None:
+        if data is None:
+            raise fault("is left empty", f"Write it like: {self.example}   or delete the line.")
+        if isinstance(data, list | dict):
             raise fault("should be one value", f"Write it like: {self.example}")
+        if len(str(data)) > _LONGEST_VALUE:
+            raise fault("is too long for one value", f"Write it like: {self.example}")
         try:
             return self.read(str(data))
         except UnitProblem as problem:

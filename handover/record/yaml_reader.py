@@ -2,16 +2,22 @@
 
 Every scalar stays the text that was written (``12:30``, ``no``, ``1e3``, ``0o17`` and dates never change meaning);
 the models give it meaning later.  All faults of all files are reported at once.
+
+The parser's events are read, not its finished values: only they show an anchor or a tag that would otherwise vanish
+silently, and with them nothing can be made larger than the file that is read.
 """
 
 from __future__ import annotations
 
 import re
+from collections.abc import Iterator
 from typing import Any
 
 import yaml
 
 from handover.problems import JobProblems, Place, Problem
+from handover.record.marked import MarkedDict, MarkedList, MarkedText
+from handover.record.yaml_faults import fault_of
 
 try:
     from yaml import CSafeLoader as _Loader
@@ -22,109 +28,147 @@ MAX_BYTES = 2_000_000
 MAX_DEPTH = 40
 MAX_NODES = 100_000
 MAX_TEXT = 20_000
-_STRANGE = re.compile("[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f\u200b-\u200f\u202a-\u202e\u2060-\u2069\ufeff\ud800-\udfff]")
+MAX_KEY = 100
+
+# What YAML may hold at all: production c-printable of the YAML specification 1.2.2, section 5.1.
+_NOT_YAML = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+# Invisible or direction-changing characters, and those that a page or drawing (XML 1.0, section 2.2) may not hold.
+_STRANGE = re.compile(
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\ufffb\ufffe\uffff"
+    "\ud800-\udfff\U000e0000-\U000e007f]"
+)
+_EMPTY = ("", "~", "null", "Null", "NULL")
 
 
-class MarkedText(str):
-    """A scalar as written, with its place."""
-
-    place: Place
-
-    def __new__(cls, text: str, place: Place) -> MarkedText:
-        """The same text, remembering where it stood."""
-        made = super().__new__(cls, text)
-        made.place = place
-        return made
-
-
-class MarkedList(list[Any]):
-    """A YAML sequence, with the place where it begins."""
-
-    def __init__(self, items: list[Any], place: Place) -> None:
-        super().__init__(items)
-        self.place = place
-
-
-class MarkedDict(dict[str, Any]):
-    """A YAML mapping, with the place where it begins and the place of each key."""
-
-    def __init__(self, items: dict[str, Any], place: Place, key_places: dict[str, Place]) -> None:
-        super().__init__(items)
-        self.place = place
-        self.key_places = key_places
+class _EnoughError(Exception):
+    """The file is too large to go on with; the fault is noted already."""
 
 
 class _Reading:
-    """One file being turned from YAML nodes into marked values, with the faults found on the way."""
+    """One file being turned from YAML events into marked values, with the faults found on the way."""
 
     def __init__(self, file: str) -> None:
         self.file = file
         self.problems: list[Problem] = []
         self.nodes = 0
-        self.seen: set[int] = set()
+        self.events: Iterator[yaml.Event] = iter(())
 
-    def fault(self, line: int, what: str, remedy: str, where: str = "") -> None:
-        self.problems.append(Problem(Place(self.file, line), where, what, remedy))
+    def fault(self, line: int, what: str, remedy: str) -> None:
+        self.problems.append(Problem(Place(self.file, line), "", what, remedy))
 
-    def value(self, node: yaml.Node, depth: int) -> Any:
-        line = node.start_mark.line + 1
+    def document(self, text: str) -> Any:
+        """The one value of the file; None where it holds none."""
+        self.events = iter(yaml.parse(text, Loader=_Loader))
+        value: Any = MarkedDict({}, Place(self.file, 1), {})
+        documents = 0
+        for event in self.events:
+            if isinstance(event, yaml.DocumentStartEvent):
+                documents += 1
+                if documents > 1:
+                    line = _line(event)
+                    self.fault(line, "a second document begins here (---)", "Delete the line of dashes.")
+                    break
+                value = self.value(next(self.events), 0)
+        return value
+
+    def value(self, event: yaml.Event, depth: int) -> Any:
+        """The value that begins with ``event``; the events that belong to it are used up."""
+        line = _line(event)
         self.nodes += 1
+        if self.nodes > MAX_NODES:
+            self.fault(line, f"more than {MAX_NODES} values in one file", "Split the job into several folders.")
+            raise _EnoughError
         if depth > MAX_DEPTH:
             self.fault(line, f"lists within lists deeper than {MAX_DEPTH} levels", "Write the record flatter.")
-            return None
-        if self.nodes > MAX_NODES:
-            if self.nodes == MAX_NODES + 1:
-                self.fault(line, f"more than {MAX_NODES} values in one file", "Split the job into several folders.")
-            return None
-        if node.tag.startswith("!") or node.tag.startswith("tag:yaml.org,2002:python"):
+            raise _EnoughError
+        if isinstance(event, yaml.AliasEvent):
             self.fault(
-                line, f"the tag {node.tag} is not used in a job record", "Remove the tag; write the plain value."
+                line,
+                f"*{event.anchor} is read as an alias, and aliases are not used in a job record",
+                f'Write the value out in each place; a text that begins with a star needs quotes: "*{event.anchor}"',
             )
             return None
-        if id(node) in self.seen:  # an alias brings the very node again, and could make a small file huge
-            self.fault(line, "aliases (*name) are not used in a job record", "Write the value out in each place.")
-            return None
-        self.seen.add(id(node))
+        assert isinstance(event, yaml.NodeEvent)
+        if event.anchor is not None:
+            self.fault(
+                line,
+                f"&{event.anchor} is read as an anchor, and anchors are not used in a job record",
+                f'Delete it; a text that begins with & needs quotes: "&{event.anchor}"',
+            )
+        tag = getattr(event, "tag", None)
+        if tag is not None:
+            self.fault(
+                line, f"the tag {_tag(tag)} is not used in a job record", "Delete it and write the plain value."
+            )
         place = Place(self.file, line)
-        if isinstance(node, yaml.ScalarNode):
-            return self.scalar(node, place)
-        if isinstance(node, yaml.SequenceNode):
-            return MarkedList([self.value(item, depth + 1) for item in node.value], place)
-        return self.mapping(node, place, depth)
+        if isinstance(event, yaml.ScalarEvent):
+            return self.scalar(event, place)
+        return self.mapping(place, depth) if isinstance(event, yaml.MappingStartEvent) else self.sequence(place, depth)
 
-    def scalar(self, node: yaml.ScalarNode, place: Place) -> MarkedText | None:
-        text = str(node.value)
-        if node.style is None and text in ("", "~", "null"):
+    def scalar(self, event: yaml.ScalarEvent, place: Place) -> MarkedText | None:
+        text = str(event.value)
+        if event.style is None and text in _EMPTY:
             return None
         if len(text) > MAX_TEXT:
             self.fault(place.line, f"a text of {len(text)} characters", f"Keep one text under {MAX_TEXT} characters.")
             return None
         strange = _STRANGE.search(text)
         if strange is not None:
-            code = f"U+{ord(strange.group()):04X}"
-            self.fault(place.line, f"an invisible or control character ({code})", "Delete it and type the text again.")
+            self.fault(place.line, _character(strange.group()), "Delete it and type the text again.")
             return None
         return MarkedText(text.strip(), place)
 
-    def mapping(self, node: yaml.Node, place: Place, depth: int) -> MarkedDict:
+    def sequence(self, place: Place, depth: int) -> MarkedList:
+        items: list[Any] = []
+        places: list[Place] = []
+        while not isinstance(event := next(self.events), yaml.SequenceEndEvent):
+            places.append(Place(self.file, _line(event)))
+            items.append(self.value(event, depth + 1))
+        return MarkedList(items, place, places)
+
+    def mapping(self, place: Place, depth: int) -> MarkedDict:
         items: dict[str, Any] = {}
         key_places: dict[str, Place] = {}
-        for key_node, value_node in node.value:
-            line = key_node.start_mark.line + 1
-            if not isinstance(key_node, yaml.ScalarNode):
-                self.fault(line, "a key that is not a plain word", "Write keys as plain words followed by a colon.")
-                continue
-            key = str(key_node.value)
-            if key == "<<":
-                self.fault(line, "merge keys (<<) are not used in a job record", "Write the values out in each place.")
+        while not isinstance(event := next(self.events), yaml.MappingEndEvent):
+            line = _line(event)
+            key = self.key(event, depth)
+            value = self.value(next(self.events), depth + 1)
+            if key is None:
                 continue
             if key in items:
                 first = key_places[key].line
                 self.fault(line, f'"{key}" is written twice here (first on line {first})', "Keep one of the two.")
                 continue
-            items[key] = self.value(value_node, depth + 1)
+            items[key] = value
             key_places[key] = Place(self.file, line)
         return MarkedDict(items, place, key_places)
+
+    def key(self, event: yaml.Event, depth: int) -> str | None:
+        """A key as plain text; None, with the fault noted, where it is none."""
+        line = _line(event)
+        if isinstance(event, yaml.ScalarEvent) and event.style is None and event.value == "<<":
+            self.fault(line, "merge keys (<<) are not used in a job record", "Write the values out in each place.")
+            return None
+        before = len(self.problems)
+        key = self.value(event, depth + 1)
+        if len(self.problems) > before:
+            return None
+        if not isinstance(key, MarkedText) or not 0 < len(key) <= MAX_KEY or "\n" in key:
+            self.fault(line, "a key that is not a plain word", "Write keys as plain words followed by a colon.")
+            return None
+        return str(key)
+
+
+def _line(event: yaml.Event) -> int:
+    return int(event.start_mark.line) + 1
+
+
+def _tag(tag: str) -> str:
+    return tag.replace("tag:yaml.org,2002:", "!!")[:60]
+
+
+def _character(character: str) -> str:
+    return f"an invisible or control character (U+{ord(character):04X})"
 
 
 def _text_of(reading: _Reading, data: bytes) -> str | None:
@@ -136,13 +180,19 @@ def _text_of(reading: _Reading, data: bytes) -> str | None:
     try:
         text = data.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = data[: error.start].count(b"\n") + 1
+        line = _line_of(data[: error.start].decode("utf-8", "replace"))
         reading.fault(line, "the file is not UTF-8 text", "Save it as UTF-8 in your editor.")
         return None
-    if "\x00" in text:
-        reading.fault(text[: text.index("\x00")].count("\n") + 1, "a NUL character", "Save the file as UTF-8 text.")
+    strange = _NOT_YAML.search(text)
+    if strange is not None:
+        line = _line_of(text[: strange.start()])
+        reading.fault(line, _character(strange.group()), "Delete it; if there are many, save the file as UTF-8 text.")
         return None
     return text
+
+
+def _line_of(before: str) -> int:
+    return len(re.findall("\r\n|\r|\n", before)) + 1
 
 
 def read_yaml(file: str, data: bytes) -> MarkedDict:
@@ -152,18 +202,11 @@ def read_yaml(file: str, data: bytes) -> MarkedDict:
     value: Any = None
     if text is not None:
         try:
-            node = yaml.compose(text, Loader=_Loader)
-            value = MarkedDict({}, Place(file, 1), {}) if node is None else reading.value(node, 0)
-        except RecursionError:
-            reading.fault(0, "lists within lists too deep to read", "Write the record flatter.")
+            value = reading.document(text)
+        except _EnoughError:
+            pass
         except yaml.YAMLError as error:
-            mark = getattr(error, "problem_mark", None)
-            said = getattr(error, "problem", None) or "cannot be read"
-            tab = "\t" in (text.splitlines()[mark.line] if mark and mark.line < len(text.splitlines()) else "")
-            remedy = (
-                "Use spaces, never tabs, to set lines in." if tab else "Check colons, quotes, dashes and spaces here."
-            )
-            reading.fault(mark.line + 1 if mark else 0, f"not valid YAML: {said}", remedy)
+            reading.fault(*fault_of(error, text))
     if not reading.problems and not isinstance(value, MarkedDict):
         reading.fault(1, "the file does not hold named values", "Begin with a line such as  job:")
     if reading.problems:
@@ -188,21 +231,3 @@ def merge(parts: list[MarkedDict]) -> MarkedDict:
     if problems:
         raise JobProblems(problems)
     return MarkedDict(items, parts[0].place, places)
-
-
-def place_at(root: MarkedDict, path: tuple[str | int, ...]) -> Place:
-    """The place of the value at ``path``, or of the nearest thing above it that was written."""
-    here: Any = root
-    place = root.place
-    for step in path:
-        if isinstance(here, MarkedDict) and step in here:
-            place = here.key_places[str(step)]
-            here = here[str(step)]
-        elif isinstance(here, MarkedList) and isinstance(step, int) and step < len(here):
-            here = here[step]
-        else:
-            break
-        place = getattr(here, "place", place) if not isinstance(here, MarkedDict | MarkedList) else place
-        if isinstance(here, MarkedDict) and isinstance(step, int):
-            place = here.place
-    return place

@@ -37,6 +37,16 @@ class Table:
         """How the table is cited, such as ``NEC Table 310.16``."""
         return self.heading["title"]
 
+    def cited(self, edition: int) -> str:
+        """The table under the number it has in an edition, from the heading line ``editions``.
+
+        ``2017 Table 310.15(B)(16); 2020 Table 310.16`` is how that line reads.  An edition it does not name gets the
+        title, and says so: the number is not guessed.
+        """
+        numbers = dict(part.strip().split(" ", 1) for part in self.heading["editions"].split(";"))
+        number = numbers.get(str(edition))
+        return f"NEC {number}" if number else f"{self.title} (number not confirmed for {edition})"
+
 
 @cache
 def read_table(name: str) -> Table:

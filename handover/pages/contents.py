@@ -1,0 +1,260 @@
+"""The pack as a book: which pages there are, how one page reaches another, and what belongs to which code."""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Iterable
+from dataclasses import dataclass
+from functools import cached_property
+from typing import Literal
+
+from handover.addresses import address_of, folder_of
+from handover.checks.result import CheckResult
+from handover.pack import Edition, Pack, PreparedPhoto
+from handover.pages.shown import date_text
+from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture
+from handover.record.supply import Panel, Source, Transfer
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+
+Thing = Panel | Source | Transfer | Feeder | Circuit | Run | Box | Equipment
+Reader = Literal["homeowner", "worker", "selling", "everybody"]
+
+PHOTO_SIZES = "(min-width: 860px) 828px, calc(100vw - 32px)"
+"""How wide a photo stands on the page: the width of ``main`` in site.css less its padding.  Change both together."""
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A page that every pack has, as the lists of pages name it."""
+
+    path: str
+    title: str
+    group: str
+
+
+LIVE, WORK, SELL = "I live here", "I work on it", "Selling or insuring"
+ABOUT = "The record itself"
+ENTRIES = (
+    Entry("index.html", "Start", LIVE),
+    Entry("trouble.html", "If something is wrong", LIVE),
+    Entry("switch-off.html", "Switch it all off", LIVE),
+    Entry("directory.html", "What each breaker feeds", LIVE),
+    Entry("care.html", "Look after it", LIVE),
+    Entry("worker.html", "For the next worker", WORK),
+    Entry("drawings.html", "Drawings", WORK),
+    Entry("numbers.html", "The numbers, checked", WORK),
+    Entry("findings.html", "Found, unknown, not checked", WORK),
+    Entry("photos.html", "Photos", WORK),
+    Entry("summary.html", "One-page summary", SELL),
+    Entry("about.html", "About this record", ABOUT),
+)
+LABELS = Entry("labels.html", "Labels and files", ABOUT)
+SHORT = (
+    ("index.html", "Start"),
+    ("trouble.html", "Trouble"),
+    ("switch-off.html", "Switch off"),
+)
+_SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
+
+
+def subject_code(subject: str) -> str:
+    """The code a result belongs to: ``P1`` of ``P1/14/16``."""
+    return subject.split("/")[0]
+
+
+def telephone(text: str) -> str:
+    """A ``tel:`` address from a number as written, empty where there is no number in it."""
+    digits = re.sub(r"[^0-9]", "", text)
+    return f"tel:{'+' if text.strip().startswith('+') else ''}{digits}" if digits else ""
+
+
+class Book:
+    """Look-ups over one pack that every page shares."""
+
+    def __init__(self, pack: Pack) -> None:
+        self.pack = pack
+        self.record = pack.record
+        self.installation = pack.installation
+
+    @cached_property
+    def things(self) -> dict[str, Thing]:
+        """Everything that has a page of its own, by code, in the order in which lists show it."""
+        record = self.record
+        groups: tuple[tuple[Thing, ...], ...] = (
+            record.circuits, record.equipment, record.panels, record.feeders, record.sources, record.transfers,
+            record.runs, record.boxes,
+        )  # fmt: skip
+        return {thing.code: thing for group in groups for thing in group}
+
+    @cached_property
+    def entries(self) -> tuple[Entry, ...]:
+        """The pages of this edition besides those of a code, a subject or a drawing."""
+        return (*ENTRIES, LABELS) if self.owner_edition else ENTRIES
+
+    @property
+    def owner_edition(self) -> bool:
+        """Whether this is the owner's full edition."""
+        return self.pack.edition is Edition.OWNER
+
+    @cached_property
+    def results_by_code(self) -> dict[str, tuple[CheckResult, ...]]:
+        """The results about each code, in report order."""
+        found: dict[str, list[CheckResult]] = defaultdict(list)
+        for result in self.pack.results:
+            found[subject_code(result.subject)].append(result)
+        return {code: tuple(results) for code, results in found.items()}
+
+    def numbers_path(self, code: str) -> str:
+        """The page with the working for one code."""
+        return f"numbers-{re.sub(r'[^A-Za-z0-9]+', '-', code)}.html"
+
+    def sheet_path(self, name: str) -> str:
+        """The page that holds one drawing alone."""
+        return f"drawing-{name}.html"
+
+    @cached_property
+    def sheets(self) -> tuple[str, ...]:
+        """The drawings that get a page of their own: all but the panel faces with one breaker marked."""
+        return tuple(name for name in self.pack.drawings if not (name.startswith("face-") and name.count("-") > 1))
+
+    def drawings_of(self, code: str) -> tuple[str, ...]:
+        """The drawings that concern a code, without panel faces."""
+        return tuple(name for name in self.sheets if code in name.split("-")[1:] and not name.startswith("face-"))
+
+    def subject_name(self, subject: str) -> str:
+        """A result's subject in words: name of the thing, and the spaces where it is about some."""
+        code, _, spaces = subject.partition("/")
+        name = self.installation.name_of(code)
+        return f"{name}, {'spaces' if '/' in spaces else 'space'} {spaces}" if spaces else name
+
+
+@dataclass(frozen=True, slots=True)
+class Here:
+    """A page being written: its path, and how everything else is reached from it."""
+
+    book: Book
+    path: str
+
+    def to(self, path: str) -> str:
+        """A relative address, so that the site works below any folder and from a memory stick."""
+        return "../" * self.path.count("/") + path
+
+    def code(self, code: str) -> str:
+        """The address of a code's page, empty where it has none."""
+        return self.to(folder_of(code)) if code in self.book.things else ""
+
+    def link(self, code: str, about: str = "") -> Link:
+        """A link to a code's page under its name."""
+        return Link(text=self.book.installation.name_of(code), href=self.code(code), code=code, about=about)
+
+    def entry(self, path: str, text: str = "", about: str = "") -> Link:
+        """A link to one of the pages that every pack has."""
+        title = text or next(entry.title for entry in self.book.entries if entry.path == path)
+        return Link(text=title, href=self.to(path), about=about, current=path == self.path)
+
+    def figure(self, name: str) -> Figure | None:
+        """A drawing of the pack, or None where it was not drawn."""
+        drawing = self.book.pack.drawings.get(name)
+        if drawing is None:
+            return None
+        sheet = self.book.sheet_path(name) if name in self.book.sheets else ""
+        return Figure(
+            name=name,
+            title=drawing.title,
+            sentences=drawing.equivalent,
+            sheet="" if sheet in ("", self.path) else self.to(sheet),
+        )
+
+    def figures(self, names: Iterable[str]) -> tuple[Figure, ...]:
+        """Those of the named drawings that exist."""
+        return tuple(figure for figure in map(self.figure, names) if figure is not None)
+
+    def pictures(self, photos: Iterable[PreparedPhoto]) -> tuple[Picture, ...]:
+        """Photos with addresses from this page; the first of them loads at once."""
+        return tuple(self._picture(photo, first=place == 0) for place, photo in enumerate(photos))
+
+    def _picture(self, prepared: PreparedPhoto, *, first: bool) -> Picture:
+        photo = prepared.photo
+        by_kind = {
+            kind: [file for file in prepared.files if file.kind == kind] for kind in ("image/webp", "image/jpeg")
+        }
+        sets = {
+            kind: ", ".join(f"{self.to(file.path)} {file.width}w" for file in files) for kind, files in by_kind.items()
+        }
+        fallback = (by_kind["image/jpeg"] or by_kind["image/webp"])[-1]
+        facts = [
+            photo.place or "",
+            f"looking {photo.looking}" if photo.looking else "",
+            date_text(photo.taken) if photo.taken else "",
+            f"scale: {photo.scale}" if photo.scale else "",
+        ]
+        return Picture(
+            id=f"photo-{prepared.number}",
+            number=prepared.number,
+            alt=photo.alt,
+            caption=photo.caption,
+            facts="; ".join(part for part in facts if part),
+            webp=sets["image/webp"],
+            jpeg=sets["image/jpeg"],
+            source=self.to(fallback.path),
+            width=fallback.width,
+            height=fallback.height,
+            marks=tuple(mark.says for mark in photo.marks),
+            first=first,
+        )
+
+    def hazards(self, codes: Iterable[str], audiences: Iterable[str]) -> tuple[Hazard, ...]:
+        """The safety notes about any of ``codes`` (or about no code in particular) for these readers."""
+        wanted, readers = set(codes), {*audiences, "both"}
+        return tuple(
+            Hazard(
+                signal=note.signal,
+                kind=note.signal.lower(),
+                triangle=note.signal in _SIGNALS_WITH_TRIANGLE,
+                hazard=note.hazard,
+                consequence=note.consequence,
+                avoid=note.avoid,
+            )
+            for note in self.book.pack.notes
+            if note.audience in readers and (wanted & set(note.codes) or (not note.codes and not wanted))
+        )
+
+    def frame(self, title: str, on_this_page: Iterable[tuple[str, str]] = ()) -> Frame:
+        """What stands round the page: links before it, all links and the record's particulars after it."""
+        book, record = self.book, self.book.record
+        revision = record.revisions[-1]
+        licence = record.contractor.licence
+        parts = tuple(Link(text=text, href=f"#{id}") for id, text in on_this_page)
+        groups = tuple(
+            LinkGroup(
+                heading=group,
+                links=tuple(self.entry(entry.path) for entry in book.entries if entry.group == group),
+            )
+            for group in (LIVE, WORK, SELL, ABOUT)
+        )
+        return Frame(
+            place=record.site.name,
+            title=title,
+            skip="#main",
+            short_links=tuple(self.entry(path, text) for path, text in SHORT),
+            all_links=groups,
+            on_this_page=parts,
+            contractor=record.contractor.name,
+            licence=" ".join(part for part in (licence.kind, licence.number) if part) + f", {licence.issued_by}",
+            phone=record.contractor.phone,
+            phone_href=telephone(record.contractor.phone),
+            record=record.job.number,
+            revision=str(revision.number),
+            revised=date_text(revision.date),
+            left_on=date_text(record.job.dates.finished),
+            address=self._address(),
+            owner_edition=book.owner_edition,
+        )
+
+    def _address(self) -> str:
+        """The page's address on the web as it would be typed in."""
+        job, (folder, _, file) = self.book.record.job, self.path.rpartition("/")
+        if file != "index.html":
+            return f"{address_of(job)}{self.path}"
+        return address_of(job, folder or None)

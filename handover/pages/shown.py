@@ -1,0 +1,172 @@
+"""Facts, dates and codes as text for people.  Rounds through ``units.show`` and nowhere else."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from handover.pages.views import Cell, Row, Said, Table
+from handover.record.facts import Basis, Fact, Part
+from handover.record.supply import Slot
+from handover.units import Quantity, magnitude, number_text, show, ureg
+
+BASIS_WORDS = {
+    Basis.RECORDED: "",
+    Basis.MEASURED: "measured",
+    Basis.NAMEPLATE: "from the nameplate",
+    Basis.OBSERVED: "seen, not measured",
+    Basis.DOCUMENT: "from a document",
+    Basis.TOLD_BY_OWNER: "told by the owner",
+    Basis.INFERRED: "worked out, not seen",
+}
+"""How a fact is known, in words a homeowner reads.  The rest of ``Basis`` carries no value."""
+
+OPEN_WORDS = {Basis.UNKNOWN: "Unknown", Basis.NOT_CHECKED: "Not checked"}
+
+_MONTHS = (
+    "January", "February", "March", "April", "May", "June",
+    "July", "August", "September", "October", "November", "December",
+)  # fmt: skip
+
+# Field names of the record that do not read as a label when their underscores become spaces.
+_LABELS = {
+    "bus": "Bus rating",
+    "main": "Main rating",
+    "main_interrupting": "Main breaker can interrupt",
+    "interrupting": "Breaker can interrupt",
+    "gfci": "Ground-fault protection (GFCI)",
+    "afci": "Arc-fault protection (AFCI)",
+    "neutral_bonded": "Neutral bonded to ground here",
+    "terminals": "Terminals rated",
+    "rating": "Rating",
+    "volts": "Volts",
+    "set_current": "Set to",
+    "current": "Nameplate current",
+    "minimum_circuit_ampacity": "Least circuit ampacity on nameplate (MCA)",
+    "maximum_overcurrent": "Largest breaker or fuse on nameplate (MOCP)",
+    "overcurrent_kind": "Nameplate asks for",
+    "output_current": "Output current",
+    "bus_end": "Where it joins the panel",
+    "stays_live": "What stays live",
+    "height": "Height above floor or ground",
+    "listed": "Listing mark",
+    "connection": "Connected by",
+    "continuous": "Runs for 3 hours or more",
+    "individual": "Feeds one thing only",
+    "splices": "Splices",
+    "access": "How to reach it",
+    "spliced": "Holds splices",
+    "pull_string": "Pull string left in",
+    "service_receptacle": "Distance to a service receptacle",
+    "upsized_for_voltage_drop_from": "Conductor made larger than",
+    "all_present_used": "All electrodes present are used",
+    "intersystem_bonding": "Bonding point for other systems",
+    "short_circuit_rating": "Short-circuit rating",
+    "directory": "Directory",
+    "traced": "Traced to what it feeds",
+}
+
+
+def label_of(field: str) -> str:
+    """The label of a record field, for people."""
+    return _LABELS.get(field) or field.replace("_", " ").capitalize()
+
+
+def date_text(date: dt.date) -> str:
+    """``June 12, 2026``: the same on every machine, whatever its language."""
+    return f"{_MONTHS[date.month - 1]} {date.day}, {date.year}"
+
+
+def month_name(month: int) -> str:
+    """``January`` for 1."""
+    return _MONTHS[month - 1]
+
+
+def listed(words: Iterable[str], last: str = "and") -> str:
+    """``1, 3 and 5``."""
+    every = list(words)
+    return f" {last} ".join(part for part in (", ".join(every[:-1]), every[-1]) if part) if every else ""
+
+
+def spaces_text(slot: Slot) -> str:
+    """``spaces 18 and 20`` or ``space 5``."""
+    numbers = [str(space) for space in slot.spaces]
+    return f"{'space' if len(numbers) == 1 else 'spaces'} {listed(numbers)}"
+
+
+def amperes_text(fact: Fact[Quantity]) -> str:
+    """``40 amperes``, or what is known instead."""
+    if fact.value is None:
+        return f"amperes {fact.basis}" if fact.basis in OPEN_WORDS else "amperes not on record"
+    return f"{number_text(magnitude(fact.value, 'ampere'))} amperes"
+
+
+def value_text(value: object) -> str:
+    """A value for people, for facts that were not written as text."""
+    if isinstance(value, ureg.Quantity):
+        return show(value)
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, dt.date):
+        return date_text(value)
+    return str(value)
+
+
+def said(fact: Fact[Any], href: str = "") -> Said | None:
+    """A fact as shown.  None for one that the record leaves out or this edition does not show: no row, no claim."""
+    if fact.basis in OPEN_WORDS:
+        return Said(text=OPEN_WORDS[fact.basis], open=True, note=fact.note or "")
+    if fact.value is None:
+        return None
+    text = value_text(fact.value) if isinstance(fact.value, dt.date) else fact.written or value_text(fact.value)
+    return Said(text=text, tag=BASIS_WORDS.get(fact.basis, ""), note=fact.note or "", href=href)
+
+
+def plain(text: object, href: str = "", tag: str = "") -> Said:
+    """Text that is no fact: a name, a code, a place."""
+    return Said(text=str(text), href=href, tag=tag)
+
+
+def rows(part: Part, *fields: str) -> tuple[Row, ...]:
+    """The named fields of a part as rows, in that order, without those that are not on record."""
+    made = []
+    for field in fields:
+        value = getattr(part, field)
+        shown = said(value) if isinstance(value, Fact) else plain(value_text(value)) if value else None
+        if shown is not None:
+            made.append(Row(label=label_of(field), said=shown))
+    return tuple(made)
+
+
+def table(caption: str, columns: tuple[str, ...], lines: Iterable[tuple[Said | None, ...]]) -> Table:
+    """A table; a cell with nothing on record is a dash.  A column that nobody filled is left out."""
+    every = [tuple(line) for line in lines]
+    used = [place for place in range(len(columns)) if any(line[place] is not None for line in every)]
+    return Table(
+        caption=caption,
+        columns=tuple(columns[place] for place in used),
+        rows=tuple(
+            tuple(Cell(column=columns[place], said=line[place] or Said(text="–")) for place in used) for line in every
+        ),
+    )
+
+
+def open_facts(part: Part, of: str = "") -> Iterator[tuple[str, str, Said]]:
+    """Every fact of a part that is unknown or was not checked: what it belongs to, its label, as shown."""
+    if isinstance(part, Slot):
+        here = f"{of}, {spaces_text(part)}"
+    else:
+        here = " ".join(str(getattr(part, name)) for name in ("code", "name") if getattr(part, name, None)) or of
+    for field in type(part).model_fields:
+        value = getattr(part, field)
+        if isinstance(value, Fact):
+            shown = said(value)
+            if shown is not None and shown.open:
+                yield here, label_of(field), shown
+        elif isinstance(value, Part):
+            yield from open_facts(value, here or label_of(field))
+        elif isinstance(value, tuple):
+            for item in value:
+                if isinstance(item, Part):
+                    yield from open_facts(item, here or label_of(field))

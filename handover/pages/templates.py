@@ -1,0 +1,42 @@
+"""The page templates and the one place that knows their engine.
+
+Every value is escaped, every missing name is an error, and a template decides nothing: it is handed a finished view.
+Text for people goes through gettext, so that a second language is a catalogue and no change here.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+
+from jinja2 import Environment, FileSystemLoader, StrictUndefined
+from markupsafe import Markup
+
+from handover.pages.views import Frame
+from handover.resources import shipped
+
+
+@cache
+def environment() -> Environment:
+    """The templates' surroundings: autoescape on, undefined names refused, null translations installed."""
+    made = Environment(
+        loader=FileSystemLoader(shipped("site_templates", "pages"), encoding="utf-8"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        extensions=["jinja2.ext.i18n"],
+    )
+    made.policies["ext.i18n.trimmed"] = True
+    # The old style on purpose: the new one marks what gettext returns as safe, and would let text through unescaped.
+    made.install_null_translations(newstyle=False)  # type: ignore[attr-defined]  # added by the extension
+    return made
+
+
+def fill(template: str, frame: Frame, page: object) -> str:
+    """The HTML of one page body."""
+    return environment().get_template(template).render(frame=frame, page=page)
+
+
+def art(svg: str) -> Markup:
+    """SVG of our own making, to stand in a page as it is.  Never for text of the record."""
+    return Markup(svg)  # noqa: S704 - drawn by this program, which escapes the record's text in it

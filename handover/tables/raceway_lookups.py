@@ -1,0 +1,138 @@
+"""Look-ups in the tables of raceways, supports, burial cover and expansion.  Same manner as ``lookups``."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from handover.tables.reader import Looked, NoRow, read_table
+from handover.units import Quantity, quantity, read_number
+
+Fill = Literal["one", "two", "over two", "nipple"]
+"""Which percentage of Table 1 holds: by the number of conductors, or 60 percent in a nipple."""
+_FILL_COLUMNS: dict[Fill, str] = {
+    "one": "one_wire_53pct_in2",
+    "two": "two_wires_31pct_in2",
+    "over two": "over_two_wires_40pct_in2",
+    "nipple": "nipple_60pct_in2",
+}
+_FILL_ITEMS: dict[Fill, str] = {
+    "one": "fill_one_conductor",
+    "two": "fill_two_conductors",
+    "over two": "fill_over_two_conductors",
+    "nipple": "fill_nipple",
+}
+CoverColumn = Literal["1", "2", "3", "4", "5"]
+"""A column of the cover table: 1 buried directly, 2 rigid or intermediate metal conduit, 3 nonmetallic raceway,
+4 residential 120 V branch circuit to 20 A with GFCI, 5 low-voltage irrigation and landscape lighting."""
+
+
+def fill_percent(fill: Fill, edition: int) -> Looked[Quantity]:
+    """The share of the raceway's area (%) that conductors may take."""
+    return Looked(*_fill_item(_FILL_ITEMS[fill], "percent", edition))
+
+
+def nipple_length(edition: int) -> Looked[Quantity]:
+    """The longest raceway (in) that counts as a nipple: 60 percent fill, and no adjustment for conductor count."""
+    return Looked(*_fill_item("nipple_max_length", "inch", edition))
+
+
+def _fill_item(item: str, unit: str, edition: int) -> tuple[Quantity, str]:
+    table = read_table("raceway_fill_ch9_t1")
+    row = next(row for row in table.rows if row["item"] == item)
+    where = "" if row["source"] == "Table 1" else f", {row['source']}"
+    return quantity(float(row["value"]), unit), f"{table.cited(edition)}{where}"
+
+
+def raceway_area(method: str, trade_size: str, fill: Fill, edition: int) -> Looked[Quantity]:
+    """The area (in²) that conductors may take, as printed for the raceway at that percentage."""
+    table = read_table("raceway_dimensions_ch9_t4")
+    for row in table.rows:
+        if row["raceway"].lower() == method.lower() and row["trade_size"] == trade_size:
+            area = quantity(float(row[_FILL_COLUMNS[fill]]), "square_inch")
+            return Looked(
+                area, f"{table.cited(edition)}, {method} {trade_size} in, {fill.replace('over two', 'over 2')}"
+            )
+    raise NoRow(f"{table.cited(edition)} has no row for {method} {trade_size} in.")
+
+
+@dataclass(frozen=True, slots=True)
+class Support:
+    """How far apart supports may be (ft), how near the first to a box or end (in), and under which condition."""
+
+    spacing: Quantity
+    first: Quantity
+    section: str
+    condition: str
+
+
+def supports(method: str, trade_size: str | None, edition: int) -> tuple[Looked[Support], ...]:
+    """The rows for a raceway or cable, the general one first; the others each ask for a condition.
+
+    ``trade_size`` is None for cables.  Rows that give no spacing, only a longer loose end, are left out.
+    """
+    table = read_table("raceway_support")
+    found = []
+    for row in table.rows:
+        fits = method in row["methods"].split("; ") and row["max_support_spacing_ft"]
+        if not fits or not _within(trade_size, row["trade_size_min"], row["trade_size_max"]):
+            continue
+        support = Support(
+            quantity(float(row["max_support_spacing_ft"]), "foot"),
+            quantity(float(row["first_support_within_in"]), "inch"),
+            row["nec_section"],
+            row["condition"],
+        )
+        source = f"NEC {row['nec_section']}, {method}" + (f" {trade_size} in" if trade_size else "")
+        found.append(Looked(support, source))
+    if not found:
+        size = f" {trade_size} in" if trade_size else ""
+        raise NoRow(f"{table.cited(edition)}: no row for {method}{size}.")
+    return tuple(sorted(found, key=lambda each: each.value.condition != "general"))
+
+
+def _within(size: str | None, low: str, high: str) -> bool:
+    if not low:
+        return True
+    return size is not None and read_number(low) <= read_number(size) <= read_number(high)
+
+
+def bend_limit(method: str, edition: int) -> Looked[Quantity]:
+    """The most bends (degrees) between pull points in a raceway.  NoRow for a cable: it is not pulled in."""
+    table = read_table("raceway_support")
+    for row in table.rows:
+        if method in row["methods"].split("; ") and row["bend_total_limit_deg_between_pull_points"]:
+            limit = quantity(float(row["bend_total_limit_deg_between_pull_points"]), "degree")
+            return Looked(limit, f"NEC {row['bend_section']}")
+    raise NoRow(f"{table.cited(edition)}: no limit on bends for {method}.")
+
+
+def cover(location: str, column: CoverColumn, edition: int) -> Looked[Quantity]:
+    """Least cover (in), from the top of raceway or cable to finished grade."""
+    table = read_table("burial_cover_300_5")
+    for row in table.rows:
+        if row["location"] == location:
+            return Looked(quantity(float(row[column]), "inch"), f"{table.cited(edition)}, {location}, column {column}")
+    raise NoRow(f"{table.cited(edition)} has no row for: {location}.")
+
+
+def pvc_coefficient(edition: int) -> Looked[float]:
+    """How much PVC conduit grows: inches for each inch and °F."""
+    return _pvc("coefficient_in_per_in_per_f", edition)
+
+
+def expansion_trigger(edition: int) -> Looked[Quantity]:
+    """The change in length (in) from which a straight PVC run between fixed points needs an expansion fitting."""
+    found = _pvc("expansion_fitting_trigger", edition)
+    return Looked(quantity(found.value, "inch"), found.source)
+
+
+def sun_allowance(edition: int) -> Looked[float]:
+    """°F that makers of PVC conduit add for direct sun: advice, not code."""
+    return Looked(_pvc("manufacturer_advice_direct_sun_allowance", edition).value, "conduit makers' advice")
+
+
+def _pvc(item: str, edition: int) -> Looked[float]:
+    table = read_table("pvc_expansion_constants_352_44")
+    row = next(row for row in table.rows if row["item"] == item)
+    return Looked(float(row["value"]), table.cited(edition))
