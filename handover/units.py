@@ -60,7 +60,7 @@ _SHOWN_UNITS = {
 
 # [0-9], since \d would also take the digits of other scripts.
 _NUMBER = r"-?(?:[0-9]+[- ][0-9]+/[0-9]+|[0-9]+/[0-9]+|[0-9]+(?:\.[0-9]+)?|\.[0-9]+)"
-_PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s,;+-][^\d,;]*?)?\s*(?=$|\d|-\d)")
+_PART = re.compile(rf"\s*(?P<number>{_NUMBER})\s*(?P<unit>[^\d\s,;+-][^\d,;]*?(?:(?<=[A-Za-z])[23])?)?\s*(?=$|\d|-\d)")
 _BARE_NUMBER = re.compile(rf"\s*{_NUMBER}\s*")
 _LARGEST = 10**9
 
@@ -105,7 +105,8 @@ def read_quantity(text: str, unit: str, example: str) -> Quantity:
             raise UnitProblem(f'"{found["number"]}" in "{text}" has no unit', remedy)
         value = _one(found["number"], found["unit"].strip(), unit, text, remedy)
         written = _WRITTEN_UNITS[found["unit"].strip()]
-        if parts and not (unit in ("foot", "inch") and parts == ["foot"] and written == "inch" and value.magnitude >= 0):
+        feet_then_inches = unit in ("foot", "inch") and [*parts, written] == ["foot", "inch"]
+        if parts and (not feet_then_inches or value.magnitude < 0):
             raise UnitProblem(f'"{text}" holds more than one quantity', remedy)
         total = value if total is None else total + value
         position = found.end()

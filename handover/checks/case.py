@@ -116,9 +116,7 @@ class Case:
     def fact(self, symbol: str, meaning: str, fact: Fact[T]) -> T:
         """The value of a recorded fact, noted as an input.  A fact without a value ends the case as undecided."""
         source = str(fact.place) if fact.place.file else "not in the record"
-        self._inputs.append(
-            Given(symbol=symbol, meaning=meaning, value=str(fact), source=source, basis=str(fact.basis))
-        )
+        self._note_input(Given(symbol=symbol, meaning=meaning, value=str(fact), source=source, basis=str(fact.basis)))
         if fact.value is None:
             raise Undecided(f"{meaning}: {fact.basis}. Find it out and write it in the record.")
         return fact.value
@@ -126,7 +124,11 @@ class Case:
     def given(self, symbol: str, meaning: str, value: object, source: str) -> None:
         """Note an input that is no ``Fact``: a count, a plain field, a number the rule itself states (say whose)."""
         shown = show(value) if isinstance(value, ureg.Quantity) else str(value)
-        self._inputs.append(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
+        self._note_input(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
+
+    def _note_input(self, given: Given) -> None:
+        if given not in self._inputs:  # a fact used at two steps is told once
+            self._inputs.append(given)
 
     def looked(self, symbol: str, meaning: str, looked: Looked[T]) -> T:
         """A value looked up in a table, noted with table and row."""

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from handover.checks.asking import written
 from handover.checks.case import Case, Undecided
 from handover.record.facts import Fact
 from handover.record.wiring import Circuit, Equipment, Feeder, Wiring
 from handover.units import Quantity, magnitude, quantity, show
 
 _TAKES_NOTHING_ITSELF = ("receptacle", "surge protector")
+_SIZED_AS_CONTINUOUS = {"car charger": "625.42", "water heater": "422.13", "motor": "430.22"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -33,7 +35,7 @@ def equipment_current(case: Case, item: Equipment, circuit: Circuit) -> Quantity
     does.  Power is taken as volt-amperes over the equipment's own volts, or the circuit's.
     """
     if item.set_current.known and item.setting_access.known:
-        case.fact("access", f"how the setting of {item.code} is kept from being turned up", item.setting_access)
+        written(case, "access", f"how the setting of {item.code} is kept from being turned up", item.setting_access)
         return case.fact("I", f"current {item.code} is set to", item.set_current)
     if item.current.known:
         return case.fact("I", f"nameplate current of {item.code}", item.current)
@@ -60,7 +62,8 @@ def loads_on(case: Case, circuit: Circuit) -> list[Equipment]:
 def current_of(case: Case, circuit: Circuit) -> Quantity:
     """The current (A) of a branch circuit: what its equipment takes, or the recorded load, whichever is larger.
 
-    Ends the case as undecided where a piece of equipment gives no current and no load was recorded.
+    Ends the case as undecided where no load was recorded and a piece of equipment gives no current, or there are
+    outlets besides the equipment.
     """
     total: Quantity | None = None
     silent: list[str] = []
@@ -81,21 +84,24 @@ def current_of(case: Case, circuit: Circuit) -> Quantity:
         if load > total:
             case.step("the larger of I load and I", f"{show(load)}; {show(total)}", load)
             return load
+    elif len(circuit.outlets) > len(loads_on(case, circuit)):
+        raise Undecided(
+            f"{circuit.code} has outlets besides its recorded equipment, and what they take is not recorded. "
+            "Record the circuit's load."
+        )
     return total
 
 
 def is_continuous(case: Case, circuit: Circuit) -> bool:
     """Whether the circuit's load may flow for three hours or more.
 
-    Car charging is continuous by 625.42, and a water heater is sized as if it were by 422.13 (storage to 120 gal, the
-    usual size in a house).  For everything else the record has to say it.
+    Car charging is continuous by 625.42; a water heater is sized as if it were by 422.13 (storage to 120 gal, the usual
+    size in a house) and a motor by 430.22.  For everything else the record has to say it.
     """
     for item in loads_on(case, circuit):
-        if item.kind == "car charger":
-            case.given("continuous", f"{item.code} counts as a continuous load", "yes", "NEC 625.42")
-            return True
-        if item.kind == "water heater":
-            case.given("continuous", f"{item.code} is sized as a continuous load", "yes", "NEC 422.13")
+        section = _SIZED_AS_CONTINUOUS.get(item.kind)
+        if section:
+            case.given("continuous", f"{item.code} is sized as a continuous load", "yes", f"NEC {section}")
             return True
     loads = loads_on(case, circuit)
     said = [item.continuous for item in loads if item.continuous.known]

@@ -21,7 +21,7 @@ EDITIONS = (2020, 2023)
 """Editions of the NEC whose section numbers the rules carry.  A new one is added here, then to each rule."""
 
 _MODULES = (
-    "service_load", "panels", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways", "boxes",
+    "service_load", "panels", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways",
     "chargers", "heat_pumps", "buildings", "places", "sources", "readings",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
@@ -29,9 +29,7 @@ _MODULES = (
 
 def all_rules() -> tuple[Rule, ...]:
     """Every rule, in the order of the report."""
-    return tuple(
-        rule for module in _MODULES for rule in import_module(f"handover.checks.{module}").RULES
-    )
+    return tuple(rule for module in _MODULES for rule in import_module(f"handover.checks.{module}").RULES)
 
 
 def run_checks(record: Record, edition: int | None = None) -> tuple[CheckResult, ...]:

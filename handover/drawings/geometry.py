@@ -43,10 +43,12 @@ class Box:
 
     @property
     def right(self) -> float:
+        """The right edge."""
         return self.x + self.w
 
     @property
     def bottom(self) -> float:
+        """The lower edge."""
         return self.y + self.h
 
     def holds(self, other: Box | Label) -> bool:
@@ -96,10 +98,12 @@ class Label:
 
     @property
     def right(self) -> float:
+        """The right edge."""
         return self.x + self.w
 
     @property
     def bottom(self) -> float:
+        """The lower edge."""
         return self.y + self.h
 
 
@@ -157,5 +161,11 @@ def set_text(
 
 
 def bottom_of(marks: Iterable[Mark], at_least: float) -> float:
-    """The lowest edge among texts and boxes."""
-    return max((mark.bottom for mark in marks if isinstance(mark, Box | Label)), default=at_least)
+    """The lowest point among marks, or ``at_least``."""
+    return max((_bottom(mark) for mark in marks), default=at_least)
+
+
+def _bottom(mark: Mark) -> float:
+    if isinstance(mark, Line):
+        return max(y for _, y in mark.points)
+    return mark.y + mark.r if isinstance(mark, Circle) else mark.bottom

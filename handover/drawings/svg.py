@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from html import escape
 
-from handover.drawings.geometry import Box, Circle, Label, Line, Mark, Sheet, Stroke
+from handover.drawings.geometry import Box, Circle, Label, Line, Mark, Sheet
 from handover.drawings.text import BASELINE
 from handover.pack import Drawing
 
@@ -54,7 +54,7 @@ def _element(mark: Mark) -> str:
 def _line(line: Line, kind: str) -> str:
     points = " ".join(f"{_number(x)},{_number(y)}" for x, y in line.points)
     open_class = kind if line.closed else f'class="d-{line.stroke} d-open"'
-    name = "polygon" if line.closed or line.stroke is Stroke.SOLID else "polyline"
+    name = "polygon" if line.closed else "polyline"
     return f'<{name} {open_class} points="{points}"/>'
 
 

@@ -105,6 +105,10 @@ class Book:
             found[subject_code(result.subject)].append(result)
         return {code: tuple(results) for code, results in found.items()}
 
+    def runs_through(self, box: Box) -> tuple[Run, ...]:
+        """The runs that pass a box."""
+        return tuple(run for run in self.record.runs if any(step.box == box.code for step in run.path))
+
     def numbers_path(self, code: str) -> str:
         """The page with the working for one code."""
         return f"numbers-{re.sub(r'[^A-Za-z0-9]+', '-', code)}.html"

@@ -11,7 +11,7 @@ import re
 from collections.abc import Callable
 from dataclasses import dataclass
 from enum import StrEnum
-from typing import Annotated, Any, Generic, Literal, TypeVar, get_args
+from typing import Annotated, Any, Generic, Literal, TypeGuard, TypeVar, get_args
 
 from pydantic import (
     AfterValidator,
@@ -142,7 +142,7 @@ def _read_fact(data: Any, inner: Callable[[Any], Any]) -> Fact[Any]:
     return Fact(inner(data), Basis.RECORDED, _as_written(data), place=place)
 
 
-def _says_no_value(data: Any) -> bool:
+def _says_no_value(data: Any) -> TypeGuard[str]:
     return isinstance(data, str) and data.lower() in _WITHOUT_VALUE
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
+from typing import Literal
 
 from handover.record.record import Record
 from handover.record.supply import Panel, Slot, Source, Transfer
@@ -153,6 +154,15 @@ class Installation:
         for circuit in self.record.circuits:
             for outlet in circuit.outlets:
                 yield circuit, outlet
+
+    def breakers_with(self, protection: Literal["gfci", "afci"]) -> list[Position]:
+        """The slots whose breaker is known to have this protection, panel by panel."""
+        return [
+            Position(panel, slot)
+            for panel in self.record.panels
+            for slot in panel.slots
+            if slot.breaker is not None and getattr(slot.breaker, protection).value
+        ]
 
     def slot_name(self, slot: Slot) -> str:
         """What a slot feeds, in words for people, as far as the edition at hand shows it."""

@@ -52,5 +52,5 @@ def place_at(root: MarkedDict, path: tuple[str | int, ...]) -> Place:
             place = here.item_places[step]
         else:
             break
-        here = here[step]  # type: ignore[index]
+        here = here[step]
     return place

@@ -6,6 +6,9 @@ from typing import Literal
 
 from handover.record.facts import NOT_RECORDED, Code, Date, Fact, Owner, Part, Posted, Text, Whole, Words
 
+EDITIONS = (2020, 2023)
+"""The editions of the NEC that the rules and tables here are for."""
+
 
 class Dates(Part):
     """When the stages of the work were done."""

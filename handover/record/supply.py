@@ -6,6 +6,7 @@ from typing import Annotated, Any, Literal
 
 from pydantic import BeforeValidator
 
+from handover.problems import NOWHERE
 from handover.record.facts import (
     NOT_RECORDED,
     Amperes,
@@ -28,6 +29,7 @@ from handover.record.facts import (
     Words,
     YesNo,
 )
+from handover.record.marked import MarkedDict
 
 Work = Literal["new", "changed", "existing"]
 """Whether a thing is of this job, was altered by it, or was there before and only seen."""
@@ -110,7 +112,10 @@ class Breaker(Part):
 
 def _bare_rating(data: Any) -> Any:
     """``breaker: 60 A`` means a breaker of which only the rating was recorded."""
-    return {"rating": data} if isinstance(data, str) or (isinstance(data, dict) and "value" in data) else data
+    if not (isinstance(data, str) or (isinstance(data, dict) and "value" in data)):
+        return data
+    place = getattr(data, "place", NOWHERE)
+    return MarkedDict({"rating": data}, place, {"rating": place})
 
 
 ShortBreaker = Annotated[Breaker, BeforeValidator(_bare_rating)]
@@ -141,6 +146,7 @@ class Panel(Part):
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     spaces: Posted[Whole]
     numbering: Posted[Literal["odd left, even right", "down one side"]] = "odd left, even right"
@@ -179,6 +185,7 @@ class Source(Part):
     kind: Posted[Literal["solar", "battery", "generator", "vehicle"]]
     name: Posted[Words]
     place: Posted[Words]
+    outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     output_current: Posted[Fact[Amperes]] = NOT_RECORDED
     power: Posted[Fact[Power]] = NOT_RECORDED
@@ -207,6 +214,7 @@ class Transfer(Part):
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     kind: Posted[Fact[Literal["automatic", "manual", "interlocked breakers"]]]
     source: Posted[Code]

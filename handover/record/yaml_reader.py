@@ -52,6 +52,7 @@ class _Reading:
         self.problems: list[Problem] = []
         self.nodes = 0
         self.events: Iterator[yaml.Event] = iter(())
+        self.lines: list[str] = []
 
     def fault(self, line: int, what: str, remedy: str) -> None:
         self.problems.append(Problem(Place(self.file, line), "", what, remedy))
@@ -59,6 +60,7 @@ class _Reading:
     def document(self, text: str) -> Any:
         """The one value of the file; None where it holds none."""
         self.events = iter(yaml.parse(text, Loader=_Loader))
+        self.lines = re.split("\r\n|[\r\n\x85\u2028\u2029]", text)  # where the parser, too, counts a line
         value: Any = MarkedDict({}, Place(self.file, 1), {})
         documents = 0
         for event in self.events:
@@ -97,9 +99,7 @@ class _Reading:
             )
         tag = getattr(event, "tag", None)
         if tag is not None:
-            self.fault(
-                line, f"the tag {_tag(tag)} is not used in a job record", "Delete it and write the plain value."
-            )
+            self.fault(line, f"the tag {_tag(tag)} is not used in a job record", "Delete it and write the plain value.")
         place = Place(self.file, line)
         if isinstance(event, yaml.ScalarEvent):
             return self.scalar(event, place)
@@ -107,7 +107,9 @@ class _Reading:
 
     def scalar(self, event: yaml.ScalarEvent, place: Place) -> MarkedText | None:
         text = str(event.value)
-        if event.style is None and text in _EMPTY:
+        if not event.style and self.cut_short(event):
+            return None
+        if not event.style and text in _EMPTY:
             return None
         if len(text) > MAX_TEXT:
             self.fault(place.line, f"a text of {len(text)} characters", f"Keep one text under {MAX_TEXT} characters.")
@@ -117,6 +119,18 @@ class _Reading:
             self.fault(place.line, _character(strange.group()), "Delete it and type the text again.")
             return None
         return MarkedText(text.strip(), place)
+
+    def cut_short(self, event: yaml.ScalarEvent) -> bool:
+        """Whether a number sign right before a number, as in  bedroom #2 , has turned the rest into a comment."""
+        end = event.end_mark
+        assert end is not None
+        line = self.lines[end.line] if end.line < len(self.lines) else ""
+        lost = re.match(r"\s+(#\d.*)", line[end.column :])
+        if lost is None:
+            return False
+        what = f"{lost[1][:40]} is read as a comment and would be lost"
+        self.fault(end.line + 1, what, 'Put the whole text in quotes:  says: "bedroom #2"')
+        return True
 
     def sequence(self, place: Place, depth: int) -> MarkedList:
         items: list[Any] = []
@@ -146,7 +160,7 @@ class _Reading:
     def key(self, event: yaml.Event, depth: int) -> str | None:
         """A key as plain text; None, with the fault noted, where it is none."""
         line = _line(event)
-        if isinstance(event, yaml.ScalarEvent) and event.style is None and event.value == "<<":
+        if isinstance(event, yaml.ScalarEvent) and not event.style and event.value == "<<":
             self.fault(line, "merge keys (<<) are not used in a job record", "Write the values out in each place.")
             return None
         before = len(self.problems)
@@ -160,6 +174,7 @@ class _Reading:
 
 
 def _line(event: yaml.Event) -> int:
+    assert event.start_mark is not None
     return int(event.start_mark.line) + 1
 
 

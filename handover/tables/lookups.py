@@ -51,6 +51,11 @@ def ampacity(size: WireSize, metal: Metal, column: Column, edition: int) -> Look
     return Looked(quantity(value, "ampere"), f"{table.cited(edition)}, {named}")
 
 
+def sizes() -> tuple[WireSize, ...]:
+    """The sizes of the ampacity table, rising."""
+    return tuple(size_of(row) for row in read_table("ampacity_310_16").rows)
+
+
 def ambient_factor(ambient: Quantity, column: Column, edition: int) -> Looked[float]:
     """Factor for surroundings that are not at 30 °C.  One row for a band of whole degrees; nothing between.
 
@@ -167,7 +172,7 @@ def electrode_conductor_cap(electrode: Electrode, metal: Metal, edition: int) ->
     """The most that a conductor to nothing but this kind of electrode need be: 250.66(A) and (B)."""
     table = read_table("grounding_electrode_caps_250_66")
     for row in table.rows:
-        if row["electrode"] == electrode:
+        if row["electrode"] == f"sole connection to {electrode}":
             written = row[f"largest_gec_required_{short_metal(metal)}"]
             if written:
                 return Looked(_written_size(written), f"NEC {row['section']}, {electrode} alone, {metal}")

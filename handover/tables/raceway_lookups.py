@@ -91,6 +91,20 @@ def supports(method: str, trade_size: str | None, edition: int) -> tuple[Looked[
     return tuple(sorted(found, key=lambda each: each.value.condition != "general"))
 
 
+def loose_end(method: str, trade_size: str, edition: int) -> Looked[Quantity]:
+    """How long (in) a flexible end may be without support where it has to move with what it feeds."""
+    table = read_table("raceway_support")
+    for row in table.rows:
+        if (
+            method in row["methods"].split("; ")
+            and row["condition"].startswith("has to move")
+            and _within(trade_size, row["trade_size_min"], row["trade_size_max"])
+        ):
+            longest = quantity(float(row["first_support_within_in"]), "inch")
+            return Looked(longest, f"NEC {row['nec_section']}, {method} {trade_size} in")
+    raise NoRow(f"{table.cited(edition)}: no row for a loose end of {method} {trade_size} in.")
+
+
 def _within(size: str | None, low: str, high: str) -> bool:
     if not low:
         return True

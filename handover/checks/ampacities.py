@@ -1,0 +1,167 @@
+"""The ampacity of a feeder's or circuit's hot conductors, worked out step by step.
+
+Not used here, though the code offers them, because each would need more than the record says: the exception for a
+short hot section (310.14(A)(2)), and the adjustment of NM cables bundled in one opening (334.80).
+"""
+
+from __future__ import annotations
+
+from handover.checks.case import Case, Undecided
+from handover.checks.conductors_of import TerminalColumn, Wires
+from handover.checks.runs_of import RACEWAYS, is_wet, known_length
+from handover.record.wiring import Circuit, Run, Wiring
+from handover.tables.lookups import Column, ambient_factor, ampacity, bundling_percent, insulation
+from handover.tables.raceway_lookups import nipple_length
+from handover.units import Quantity, magnitude, number_text, quantity, show
+
+_CABLES_HELD_TO_60 = {"NM-B": "334.80", "UF-B": "340.80"}
+_ROOF_CLEARANCE = 0.875
+_ROOF_ADDED = 33.0
+
+
+def capped_column(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn) -> Column:
+    """The column no final ampacity may exceed: the terminals', or 60 °C where the cable itself is held to it.
+
+    SE cable of 10 AWG and smaller is held to 60 °C as if in thermal insulation (338.10(B)(4)(a)), since the record
+    does not say whether it is.
+    """
+    for run in case.job.installation.runs_of(wiring):
+        methods = {run.method, *(step.method for step in run.path if step.method)}
+        for cable, section in _CABLES_HELD_TO_60.items():
+            if cable in methods:
+                case.given("column", f"{cable} cable is held to the 60 °C column", "60 °C", f"NEC {section}")
+                return 60
+        if "SE" in methods and wires.size.unit == "AWG" and wires.size.order <= 1.0 - 10:
+            case.given("column", "SE cable to 10 AWG is held to the 60 °C column", "60 °C", "NEC 338.10(B)(4)(a)")
+            return 60
+    return terminal.column
+
+
+def before_correction(case: Case, wiring: Wiring, wires: Wires, column: Column) -> Quantity:
+    """Ampacity (A) as printed in one column, times the number of parallel sets."""
+    printed = case.looked(
+        f"A{column}",
+        f"ampacity in the {column} °C column",
+        ampacity(wires.size, wires.metal, column, case.job.edition),
+    )
+    if wiring.sets == 1:
+        return printed
+    total: Quantity = printed * wiring.sets
+    case.step(f"A{column} × sets", f"{show(printed)} × {wiring.sets}", total)
+    return total
+
+
+def after_correction(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn) -> Quantity:
+    """Ampacity (A) where it runs hottest and most crowded, no more than the terminals allow: 310.15 with 110.14(C)."""
+    runs = case.job.installation.runs_of(wiring)
+    if not runs:
+        raise Undecided(f"The run of {wiring.code} is not recorded: raceway or cable, and how warm it gets around it.")
+    lowest: Quantity | None = None
+    for run in runs:
+        here = _corrected_in(case, wiring, wires, run)
+        lowest = here if lowest is None or here < lowest else lowest
+    assert lowest is not None
+    column = capped_column(case, wiring, wires, terminal)
+    limit = before_correction(case, wiring, wires, column)
+    final = min(lowest, limit)
+    case.step("the lower of corrected ampacity and terminal column", f"{show(lowest)}; {show(limit)}", final)
+    return final
+
+
+def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run) -> Quantity:
+    edition = case.job.edition
+    column = _insulation_column(case, wires, run)
+    start = before_correction(case, wiring, wires, column)
+    factor = case.looked(
+        "f amb", f"factor for the warmth around {run.code}", ambient_factor(_ambient(case, run), column, edition)
+    )
+    if _is_nipple(case, run):
+        corrected: Quantity = start * factor
+        case.step(f"A{column} × f amb", f"{show(start)} × {number_text(factor)}", corrected)
+        return corrected
+    count = current_carrying(case, run)
+    share = case.looked("f count", f"share left with {count} conductors", bundling_percent(count, edition))
+    corrected = start * factor * magnitude(share, "dimensionless")
+    case.step(
+        f"A{column} × f amb × f count in {run.code}",
+        f"{show(start)} × {number_text(factor)} × {show(share)}",
+        corrected,
+    )
+    return corrected
+
+
+def _insulation_column(case: Case, wires: Wires, run: Run) -> Column:
+    marked = wires.entry.insulation
+    if not marked.known and run.method in _CABLES_HELD_TO_60:
+        case.given("insulation", f"conductors of {run.method} cable", run.method, str(run.written_at))
+        text: str = run.method
+    else:
+        text = case.fact("insulation", "insulation of the hot conductors", marked)
+    ratings = case.looked("T", "rated for", insulation(text, case.job.edition))
+    if not is_wet(run):
+        return ratings.dry
+    if ratings.wet is None:
+        raise Undecided(f"{run.code} lies in a wet place, and the insulation recorded is not for wet places.")
+    return ratings.wet
+
+
+def _ambient(case: Case, run: Run) -> Quantity:
+    ambient = case.fact("T amb", f"warmest surroundings of {run.code}", run.ambient)
+    if not any(step.surroundings == "roof" for step in run.path):
+        return ambient
+    height = case.fact("h", f"height of {run.code} above the roof", run.height_above_roof)
+    if magnitude(height, "inch") >= _ROOF_CLEARANCE:
+        return ambient
+    degrees = magnitude(ambient, "degree_Celsius")
+    warmer = quantity(degrees + _ROOF_ADDED, "degree_Celsius")
+    case.step(
+        "T amb + 33 °C, less than 7/8 in above a roof (310.15(B)(2))",
+        f"{number_text(degrees)} °C + {number_text(_ROOF_ADDED)} °C",
+        warmer,
+    )
+    return warmer
+
+
+def _is_nipple(case: Case, run: Run) -> bool:
+    """Whether the run is a raceway so short that the count of conductors does not matter."""
+    length = known_length(run)
+    if length is None or run.method not in RACEWAYS:
+        return False
+    longest = nipple_length(case.job.edition)
+    if magnitude(length, "inch") > magnitude(longest.value, "inch") + 1e-9:
+        return False
+    case.looked("nipple", f"{run.code} is {show(length, 'inch')} long: no adjustment for count up to", longest)
+    return True
+
+
+def current_carrying(case: Case, run: Run) -> int:
+    """How many conductors carry current in a run, of all circuits and feeders that share it.
+
+    Equipment grounding conductors never count.  A neutral counts where the record says so; where it says nothing, it
+    counts in a two-wire circuit and in a 208Y/120 V system, and not where it carries only what two hot conductors of
+    a 120/240 V system leave over: 310.15(E), before 2020 310.15(B)(5).
+    """
+    total = 0
+    for wiring in case.job.installation.carried_by(run):
+        if not wiring.conductors:
+            raise Undecided(f"The conductors of {wiring.code}, which shares {run.code}, are not recorded.")
+        if wiring.sets > 1:
+            raise Undecided(f"{wiring.code} has parallel sets; say which of them lie in one raceway with a run each.")
+        counted = _counted(case, wiring)
+        case.given("n", f"current-carrying conductors of {wiring.code} in {run.code}", counted, str(wiring.written_at))
+        total += counted
+    case.step("n, all circuits in the run", run.code, str(total))
+    return total
+
+
+def _counted(case: Case, wiring: Wiring) -> int:
+    hots = sum(entry.count for entry in wiring.conductors if entry.role == "hot")
+    shares_neutral = isinstance(wiring, Circuit) and wiring.multiwire_with is not None
+    full_neutral = (hots == 1 and not shares_neutral) or case.job.record.service.volts.startswith("208Y")
+    total = 0
+    for entry in wiring.conductors:
+        said = entry.carries_current.value
+        counts = entry.role == "hot" or (entry.role == "neutral" and full_neutral)
+        if entry.role != "equipment ground" and (counts if said is None else said):
+            total += entry.count
+    return total

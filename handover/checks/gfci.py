@@ -1,0 +1,34 @@
+"""What several rules ask about ground-fault protection for people: is it there, and does 210.8(F) ask for it."""
+
+from __future__ import annotations
+
+from handover.checks.case import Case
+from handover.checks.scope import breaker_rating, position_of
+from handover.record.facts import Fact
+from handover.record.wiring import Circuit
+from handover.units import magnitude
+
+_IN_A_RECEPTACLE = ("in this receptacle", "in another receptacle")
+
+
+def protected_by_breaker(case: Case, code: str) -> bool:
+    """Whether the breaker of a circuit is recorded as GFCI.  Not recorded is not protected."""
+    breaker = position_of(case, code).slot.breaker
+    assert breaker is not None
+    source = str(breaker.gfci.place) or "not in the record"
+    case.given("", f"breaker of {code} has GFCI", "yes" if breaker.gfci.value else str(breaker.gfci), source)
+    return breaker.gfci.value is True
+
+
+def protected_outlets(circuit: Circuit) -> bool:
+    """Whether every recorded outlet of a circuit is protected by a receptacle ahead of it, or its own."""
+    return bool(circuit.outlets) and all(outlet.gfci.value in _IN_A_RECEPTACLE for outlet in circuit.outlets)
+
+
+def hardwired_outdoors(case: Case, circuit: Circuit, outdoors: Fact[bool]) -> bool:
+    """Whether an outlet falls under 210.8(F): outdoors at a dwelling, to 50 A, single-phase, to 150 V to ground.
+
+    Every supply of this record is single-phase with 120 V to ground, so voltage decides nothing.
+    """
+    rating = breaker_rating(case, circuit.code)
+    return magnitude(rating, "ampere") <= 50 and case.fact("", "the outlet is outdoors", outdoors)

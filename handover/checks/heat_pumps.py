@@ -1,0 +1,164 @@
+"""Rules about heat pumps and air conditioners (Article 440), for those that this job put in or changed."""
+
+from __future__ import annotations
+
+import datetime as dt
+from collections.abc import Iterator
+
+from handover.checks.asking import FROM_MEMORY, written
+from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
+from handover.checks.gfci import hardwired_outdoors, protected_by_breaker
+from handover.checks.result import CheckResult
+from handover.checks.scope import breaker_rating, is_new
+from handover.record.wiring import Circuit, Equipment
+from handover.tables.lookups import Column, ampacity
+from handover.units import quantity, show
+
+_LISTED_EXEMPT_UNTIL = dt.date(2026, 9, 1)  # 210.8(F) exception for listed equipment, as reported in the trade press
+
+
+def _units(job: JobUnderCheck) -> Iterator[tuple[Equipment, Circuit | None]]:
+    circuits = {circuit.code: circuit for circuit in job.record.circuits}
+    for item in job.record.equipment:
+        if item.kind in ("heat pump", "air conditioner") and is_new(item.work):
+            yield item, circuits.get(item.circuit)
+
+
+def _its_circuit(item: Equipment, circuit: Circuit | None) -> Circuit:
+    if circuit is None:
+        raise Undecided(f"{item.code} is on no branch circuit of this record. Record its circuit.")
+    return circuit
+
+
+@rule("heat_pump_conductor", "Are the conductors as large as the nameplate asks?")
+def heat_pump_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Ampacity in the column of the terminals at least the marked minimum circuit ampacity.  One result a unit.
+
+    The marking holds the 125 % already.  Heat and number of conductors are judged by the rules about conductors.
+    Source: NEC 440.4(B), 110.14(C), Table 310.16.
+    """
+    for item, found in _units(job):
+        with job.case(heat_pump_conductor, item.code, section="440.4(B), 110.14(C) and Table 310.16") as case:
+            circuit = _its_circuit(item, found)
+            needed = case.fact("MCA", f"minimum circuit ampacity of {item.code}", item.minimum_circuit_ampacity)
+            hot = next((part for part in circuit.conductors if part.role == "hot"), None)
+            if hot is None:
+                raise Undecided(f"The conductors of {circuit.code} were not recorded.")
+            size = case.fact("", f"hot conductors of {circuit.code}", hot.size)
+            material = case.fact("", "their material", hot.material)
+            terminals = case.fact("", f"terminals of {circuit.code}", circuit.terminals)
+            column: Column = 60 if terminals.startswith("60") else 75
+            carries = case.looked("Iz", f"ampacity at {column} °C", ampacity(size, material, column, job.edition))
+            case.compare(value=carries, limit=needed, at_least=True)
+        yield case.result
+
+
+@rule("heat_pump_overcurrent", "Is the breaker within the nameplate's maximum?")
+def heat_pump_overcurrent(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The breaker no larger than the marked maximum, and no breaker where the plate says fuse.  One result a unit.
+
+    Source: NEC 110.3(B), 440.4(B).
+    """
+    for item, found in _units(job):
+        with job.case(heat_pump_overcurrent, item.code, section="110.3(B) and 440.4(B)") as case:
+            circuit = _its_circuit(item, found)
+            most = case.fact("MOP", f"maximum overcurrent device of {item.code}", item.maximum_overcurrent)
+            rating = breaker_rating(case, circuit.code)
+            kind = case.fact("", f"kind of device that {item.code} asks for", item.overcurrent_kind)
+            fused = item.disconnect is not None and item.disconnect.kind.value == "fused switch"
+            if kind == "fuse only" and not fused:
+                case.holds(False, "The nameplate asks for fuses, and no fused switch is recorded.")
+            else:
+                case.compare(value=rating, limit=most, at_least=False)
+        yield case.result
+
+
+@rule("heat_pump_disconnect", "Is there a disconnect within sight of the unit, large enough?")
+def heat_pump_disconnect(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Within sight, not more than 50 ft off, readily accessible, and rated for the unit.  One result a unit.
+
+    The text asks for 115 % of the rated-load current; the marked minimum circuit ampacity, which is no less than that,
+    stands for it here.  Source: NEC 440.12, 440.14, and Article 100 for "within sight".
+    """
+    for item, _ in _units(job):
+        with job.case(heat_pump_disconnect, item.code, section="440.12 and 440.14" + FROM_MEMORY) as case:
+            switch = item.disconnect
+            if switch is None:
+                raise Undecided(f"No disconnect of {item.code} is recorded.")
+            seen = case.fact("", "disconnect within sight", switch.within_sight)
+            ready = case.fact("", "disconnect readily accessible", switch.readily_accessible)
+            away = case.fact("d", "distance to the disconnect", switch.distance)
+            if not seen or not ready or away > quantity(50, "foot"):
+                case.holds(False, "It must be in sight, readily accessible, and within 50 ft.")
+            else:
+                _rated_for(case, item)
+        yield case.result
+
+
+def _rated_for(case: Case, item: Equipment) -> None:
+    assert item.disconnect is not None
+    rating = case.fact("In", "rating of the disconnect", item.disconnect.rating)
+    needed = case.fact("MCA", f"minimum circuit ampacity of {item.code}", item.minimum_circuit_ampacity)
+    if rating < needed:
+        raise Undecided(
+            f"The disconnect's {show(rating)} is less than the marked {show(needed)}. Compare it with 115 % of the "
+            "rated-load current, which the record does not hold."
+        )
+    case.compare(value=rating, limit=needed, at_least=True)
+
+
+@rule("heat_pump_gfci", "Has the outdoor unit ground-fault protection for people, if its date asks for it?")
+def heat_pump_gfci(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Outdoor units at a dwelling on circuits to 50 A.  One result a unit.
+
+    The 2023 text exempts listed equipment until 1 September 2026; the date of the work decides.  In 2020 the exemption
+    came later, by an amendment whose adoption has to be read locally.
+    Source: NEC 210.8(F) and its exception, as several trade sources and makers report it; many places amend it.
+    """
+    for item, found in _units(job):
+        with job.case(heat_pump_gfci, item.code, section="210.8(F)") as case:
+            circuit = _its_circuit(item, found)
+            if protected_by_breaker(case, circuit.code):
+                case.holds(True, "The breaker protects it, whether or not the date asks for that.")
+            elif not hardwired_outdoors(case, circuit, item.outdoors):
+                raise NotApplicable("Not outdoors, or on a circuit of more than 50 A.")
+            elif job.edition < 2023:
+                raise Undecided(
+                    "The 2020 text asks for it; a tentative amendment exempted listed equipment for a time. Read "
+                    "whether that was adopted here, or ask the authority having jurisdiction."
+                )
+            else:
+                _by_date(case, item)
+        yield case.result
+
+
+def _by_date(case: Case, item: Equipment) -> None:
+    done = case.job.record.job.dates.finished
+    case.given("", "day the work was finished", done.isoformat(), str(case.job.record.job.dates.written_at))
+    written(case, "", f"listing of {item.code}", item.listed)
+    limit = _LISTED_EXEMPT_UNTIL.isoformat()
+    case.given("", "listed equipment exempt until", limit, "NEC 2023 210.8(F) exception, as the trade press reports it")
+    case.holds(
+        done < _LISTED_EXEMPT_UNTIL,
+        f"Finished on {done.isoformat()}; listed equipment is exempt for work before {limit}, "
+        "as reported by several trade sources and makers, not read in the book.",
+    )
+
+
+@rule("heat_pump_service_receptacle", "Is there a receptacle near enough for whoever services the unit?")
+def heat_pump_service_receptacle(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """A 125 V receptacle within 25 ft of the unit.  One result a unit.  Source: NEC 210.63."""
+    for item, _ in _units(job):
+        with job.case(heat_pump_service_receptacle, item.code, section="210.63") as case:
+            away = case.fact("d", "distance to the service receptacle", item.service_receptacle)
+            case.compare(value=away, limit=quantity(25, "foot"), at_least=False)
+        yield case.result
+
+
+RULES: tuple[Rule, ...] = (
+    heat_pump_conductor,
+    heat_pump_overcurrent,
+    heat_pump_disconnect,
+    heat_pump_gfci,
+    heat_pump_service_receptacle,
+)

@@ -1,0 +1,265 @@
+"""Rules about panelboards: their spaces, what protects them, their directory, the fault current they stand."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Iterator
+from itertools import pairwise
+
+from handover.checks.asking import FROM_MEMORY, written
+from handover.checks.case import Case, JobUnderCheck, Rule, Undecided, rule
+from handover.checks.result import CheckResult
+from handover.checks.scope import is_new, leaned_on_panels, touched_panels
+from handover.problems import count_of
+from handover.record.installation import Position
+from handover.record.supply import Panel, Slot
+from handover.units import Quantity, magnitude, quantity, show
+
+
+@rule("panel_spaces", "Is every space of the panel accounted for, once?")
+def panel_spaces(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Each space taken once, within the panel; breakers of two poles on neighbouring rows; nothing left unsaid.
+
+    One result a panel.  Counts of breakers, spares and blank plates are in the working.
+    Source: NEC 110.3(B), the panel's own labelling; that rows alternate between the legs is how such panels are made.
+    """
+    for panel in job.record.panels:
+        with job.case(panel_spaces, panel.code, section="110.3(B) and 408.4(A)") as case:
+            case.given("n", "spaces in the panel", panel.spaces, str(panel.written_at) or "the record")
+            _count_slots(case, panel)
+            faults = list(_space_faults(panel))
+            used = {space for slot in panel.slots for space in slot.spaces}
+            missing = [space for space in range(1, panel.spaces + 1) if space not in used]
+            if faults:
+                case.holds(False, " ".join(faults))
+            elif missing:
+                raise Undecided(f"Nothing is recorded for {_spaces_named(missing)}. Say what is there, or: blank: yes.")
+            else:
+                case.holds(True, f"All {count_of(panel.spaces, 'space')} are accounted for, each once.")
+        yield case.result
+
+
+def _count_slots(case: Case, panel: Panel) -> None:
+    breakers = [slot for slot in panel.slots if slot.breaker is not None]
+    blanks = [slot for slot in panel.slots if slot.blank]
+    case.step("breakers", "counted from the recorded spaces", str(len(breakers)))
+    case.step("of these, spares that feed nothing", "counted", str(sum(is_spare(slot) for slot in breakers)))
+    case.step("blank plates", "counted", str(sum(len(slot.spaces) for slot in blanks)))
+
+
+def is_spare(slot: Slot) -> bool:
+    """Whether the record says that a breaker feeds nothing."""
+    return slot.feeds is None and (slot.says or "").strip().lower() in ("spare", "not used", "unused")
+
+
+def _space_faults(panel: Panel) -> Iterator[str]:
+    times = Counter(space for slot in panel.slots for space in slot.spaces)
+    twice = sorted(space for space, count in times.items() if count > 1)
+    if twice:
+        yield f"Recorded more than once: {_spaces_named(twice)}. If a tandem breaker stands there, answer so."
+    beyond = sorted(space for space in times if not 1 <= space <= panel.spaces)
+    if beyond:
+        yield f"The panel has no {_spaces_named(beyond)}."
+    pitch = 2 if panel.numbering == "odd left, even right" else 1
+    for slot in panel.slots:
+        spaces = sorted(slot.spaces)
+        if slot.breaker is None or len(spaces) < 2:
+            continue
+        if any(second - first != pitch for first, second in pairwise(spaces)):
+            place = Position(panel, slot).subject
+            yield f"The breaker at {place} does not stand on neighbouring rows of one side, so not on both legs."
+
+
+def _spaces_named(spaces: Iterable[int]) -> str:
+    listed = [str(space) for space in spaces]
+    return f"space {listed[0]}" if len(listed) == 1 else f"spaces {', '.join(listed)}"
+
+
+@rule("panel_protected", "Is the panel's bus protected at its rating?")
+def panel_protected(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The main breaker, or the breaker that feeds the panel, is no larger than the bus.  One result a panel.
+
+    Judged: panels of this job and those above them, whose bus the new work leans on.
+    Source: NEC 408.36 (from memory; the exceptions for services with several disconnects are not used).
+    """
+    leaned_on = {panel.code for panel in leaned_on_panels(job)}
+    for panel in job.record.panels:
+        if panel.code not in leaned_on:
+            continue
+        with job.case(panel_protected, panel.code, section="408.36" + FROM_MEMORY) as case:
+            device = protecting_device(case, panel)
+            bus = case.fact("B", "rating of the bus", panel.bus)
+            case.compare(value=device, limit=bus, at_least=False)
+        yield case.result
+
+
+def protecting_device(case: Case, panel: Panel) -> Quantity:
+    """The rating of the device that protects a panel's bus: its own main, or the breaker that feeds it."""
+    if panel.main_kind == "main breaker":
+        return case.fact("P", f"main breaker of {panel.code}", panel.main)
+    above = case.job.installation.fed_from(panel)
+    if above is not None:
+        if above.slot.breaker is None:
+            raise Undecided(f"No breaker is recorded at {above.subject}, which feeds {panel.code}.")
+        return case.fact("P", f"breaker at {above.subject}, which feeds the panel", above.slot.breaker.rating)
+    upstream = case.job.installation.upstream(panel)
+    if upstream is not None and upstream.main_kind == "main breaker":
+        return case.fact("P", f"main breaker of {upstream.code}, which feeds the panel's lugs", upstream.main)
+    raise Undecided(f"No overcurrent device is recorded ahead of {panel.code}. Find what protects its bus.")
+
+
+# Our own test of a directory's wording, by what NEC 408.4(A) asks: specific, and of no passing occupant.
+_VAGUE = re.compile(r"(plugs?|lights?|lighting|misc\.?|outlets?|receptacles?|general|other)", re.IGNORECASE)
+_OF_A_PERSON = re.compile(r"\b(my|mine|our|mom|dad|mum|kids?|boys?|girls?|baby|grand(ma|pa)|\w+['’]s)\b", re.IGNORECASE)
+
+
+@rule("panel_directory", "Does the panel's directory tell every circuit from all others?")
+def panel_directory(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Every breaker has an entry that is specific, read once, and names no occupant.  One result a touched panel.
+
+    Entries of new breakers must be right; doubtful entries of existing ones leave the result undecided, with what to
+    trace.  The tests of the wording are ours, and results name spaces only.  Source: NEC 408.4(A).
+    """
+    for panel in touched_panels(job):
+        with job.case(panel_directory, panel.code, section="408.4(A)") as case:
+            faults = _directory_faults(job, panel)
+            case.given("", "entries looked at", sum(slot.breaker is not None for slot in panel.slots), "the record")
+            new = [(what, slot) for what, slot in faults if _is_of_this_job(job, panel, slot)]
+            if new:
+                case.holds(False, _faults_told(panel, new))
+            elif faults:
+                raise Undecided(f"{_faults_told(panel, faults)} Trace these circuits and write what they feed.")
+            else:
+                _directory_is_posted(case, panel)
+        yield case.result
+
+
+def _directory_is_posted(case: Case, panel: Panel) -> None:
+    written(case, "", "directory of the panel", panel.directory)
+    case.holds(True, "Every breaker has its own specific entry.")
+
+
+def _is_of_this_job(job: JobUnderCheck, panel: Panel, slot: Slot) -> bool:
+    wiring = job.installation.wirings.get(slot.feeds or "")
+    return panel.work == "new" or is_new(slot.work) or (wiring is not None and is_new(wiring.work))
+
+
+def _faults_told(panel: Panel, faults: list[tuple[str, Slot]]) -> str:
+    """``No entry: P1/37. Not traced: P1/5, P1/7.``: each fault once, with all its places."""
+    kinds = dict.fromkeys(what for what, _ in faults)
+    places = {what: [Position(panel, slot).subject for kind, slot in faults if kind == what] for what in kinds}
+    return " ".join(f"{what}: {', '.join(places[what])}." for what in kinds)
+
+
+def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]]:
+    """What is wrong with the entries, each with its slot, in the order of the record."""
+    people = [word.lower() for person in job.record.site.people for word in person.name.split() if len(word) > 2]
+    entries = {id(slot): _entry(job, slot) for slot in panel.slots if slot.breaker is not None}
+    read = Counter(text.lower() for text in entries.values() if text)
+    faults: list[tuple[str, Slot]] = []
+    for slot in panel.slots:
+        text = entries.get(id(slot))
+        if text is None:
+            continue
+        if not text:
+            faults.append(("No entry", slot))
+            continue
+        if read[text.lower()] > 1 and not is_spare(slot):
+            faults.append(("Reads like another", slot))
+        if _VAGUE.fullmatch(text):
+            faults.append(("Does not say which", slot))
+        if _OF_A_PERSON.search(text) or any(word in text.lower().split() for word in people):
+            faults.append(("Seems to name an occupant", slot))
+        # What a card says of an old breaker is hearsay until somebody has traced it.
+        if slot.feeds is None and not slot.traced.value and ("?" in text or not _is_of_this_job(job, panel, slot)):
+            faults.append(("Not traced", slot))
+    return faults
+
+
+def _entry(job: JobUnderCheck, slot: Slot) -> str:
+    return job.installation.name_of(slot.feeds) if slot.feeds else (slot.says or "").strip()
+
+
+@rule("interrupting_rating", "Can the breakers safely break the largest fault current?")
+def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The lowest interrupting rating of a panel's new breakers against the available fault current.
+
+    One result a touched panel.  The current at the service stands for the panels below it, where it can only be less;
+    a panel below that does not reach it is undecided until its own current is worked out.  Source: NEC 110.9.
+    """
+    for panel in touched_panels(job):
+        with job.case(interrupting_rating, panel.code, section="110.9") as case:
+            current = available_fault_current(case)
+            lowest = min(_interrupting_ratings(case, panel), key=lambda rating: rating.magnitude)
+            _stands_fault(case, panel, lowest, current)
+        yield case.result
+
+
+@rule("panel_short_circuit_rating", "Can the panel itself stand the largest fault current?")
+def panel_short_circuit_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The short-circuit rating of each new panel against the available fault current.  Source: NEC 110.10."""
+    for panel in job.record.panels:
+        if not is_new(panel.work):
+            continue
+        with job.case(panel_short_circuit_rating, panel.code, section="110.10" + FROM_MEMORY) as case:
+            current = available_fault_current(case)
+            stands = case.fact("SCCR", "short-circuit rating of the panel", panel.short_circuit_rating)
+            _stands_fault(case, panel, stands, current)
+        yield case.result
+
+
+def _stands_fault(case: Case, panel: Panel, rating: Quantity, current: Quantity) -> None:
+    if rating.magnitude < current.to(rating.units).magnitude and panel.code != case.job.record.service.at:
+        raise Undecided(
+            f"{show(rating)} is less than the {show(current)} at the service. The current falls along the conductors: "
+            f"work it out for {panel.code}."
+        )
+    case.compare(value=rating, limit=current, at_least=True)
+
+
+def _interrupting_ratings(case: Case, panel: Panel) -> Iterator[Quantity]:
+    """Ratings of the devices this job answers for; ends the case where one is not recorded."""
+    if panel.work == "new" and panel.main_kind == "main breaker":
+        yield case.fact("AIC", f"interrupting rating of the main of {panel.code}", panel.main_interrupting)
+    for slot in panel.slots:
+        if slot.breaker is not None and _is_of_this_job(case.job, panel, slot):
+            place = Position(panel, slot).subject
+            yield case.fact("AIC", f"interrupting rating of the breaker at {place}", slot.breaker.interrupting)
+
+
+def available_fault_current(case: Case) -> Quantity:
+    """The fault current at the service: the utility's figure, or the most that the transformer alone could give.
+
+    Worked out as I = VA / V, times 100 / (0.9 × %Z), times 1.5 from line to neutral at a center-tapped transformer:
+    the method of published point-to-point handbooks, with no conductor counted, so never too low.
+    """
+    service = case.job.record.service
+    transformer = service.transformer
+    if (
+        service.fault_current.known
+        or transformer is None
+        or not (transformer.rating.known and transformer.impedance.known)
+    ):
+        return case.fact("Isc", "available fault current at the service", service.fault_current)
+    power = case.fact("S", "rating of the utility's transformer", transformer.rating)
+    impedance = case.fact("%Z", "impedance of the utility's transformer", transformer.impedance)
+    volts = 240.0 if service.volts.startswith("120/240") else 208.0
+    percent = magnitude(impedance, "percent")
+    if percent <= 0:
+        raise Undecided("An impedance of 0 % gives no fault current. Read the transformer's nameplate again.")
+    full_load = magnitude(power, "volt_ampere") / volts
+    line = quantity(full_load * 100 / (0.9 * percent), "ampere")
+    worst: Quantity = line * 1.5
+    case.step("I = S / V × 100 / (0.9 × %Z)", f"{show(power)} / {volts:.0f} V × 100 / (0.9 × {percent:g})", line)
+    case.step("line to neutral at the transformer: 1.5 × I", f"1.5 × {show(line)}", worst)
+    return worst
+
+
+RULES: tuple[Rule, ...] = (
+    panel_spaces,
+    panel_protected,
+    panel_directory,
+    interrupting_rating,
+    panel_short_circuit_rating,
+)

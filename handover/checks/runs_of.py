@@ -1,0 +1,94 @@
+"""What the record says of a run's path: its pieces, their kind of raceway, length, and the pull points."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from typing import get_args
+
+from handover.checks.case import Case, JobUnderCheck, Undecided
+from handover.checks.scope import is_new
+from handover.record.wiring import Method, Raceway, Run, Step
+from handover.units import Quantity, quantity
+
+RACEWAYS: tuple[str, ...] = get_args(Raceway)
+STEEL = ("EMT", "RMC", "IMC", "FMC", "LFMC")
+PULL_POINTS = ("panel", "box", "conduit body", "equipment")
+TURNS = ("bend", "offset", "saddle")
+WET = ("outdoors", "roof", "underground")
+"""Surroundings that the code counts as wet: earth (300.5(B)), and raceways above grade in wet places (300.9)."""
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """One step of a run's path with its number, counted from 1, and the raceway or cable it is made of."""
+
+    number: int
+    step: Step
+    method: Method
+
+    @property
+    def named(self) -> str:
+        """How results name the piece: by number and kind, never by free text."""
+        return f"step {self.number} ({self.step.step})"
+
+
+def runs_of_this_job(job: JobUnderCheck) -> list[Run]:
+    """The runs that are new or were changed."""
+    return [run for run in job.record.runs if is_new(run.work)]
+
+
+def pieces(run: Run) -> list[Piece]:
+    """The path in order."""
+    return [Piece(number, step, step.method or run.method) for number, step in enumerate(run.path, start=1)]
+
+
+def recorded_pieces(run: Run) -> list[Piece]:
+    """The path in order; undecided where none was recorded."""
+    if not run.path:
+        raise Undecided(f"The path of {run.code} is not recorded: its straights, bends, boxes and supports.")
+    return pieces(run)
+
+
+def sections(run: Run) -> Iterator[tuple[str, list[Piece]]]:
+    """The pieces between one pull point and the next, with their name: ``step 1 to step 6``.
+
+    The ends of the path are pull points too: that is where the conductors go in and come out.
+    """
+    between: list[Piece] = []
+    start = 1
+    path = recorded_pieces(run)
+    for piece in path:
+        if piece.step.step not in PULL_POINTS:
+            between.append(piece)
+            continue
+        if between:
+            yield f"step {start} to step {piece.number}", between
+        between, start = [], piece.number
+    if between:
+        yield f"step {start} to step {path[-1].number}", between
+
+
+def length_of(case: Case, run: Run) -> Quantity:
+    """The length of a run (ft): all lengths of its path added.  Undecided where a straight piece has none."""
+    total = quantity(0, "foot")
+    for piece in recorded_pieces(run):
+        if piece.step.step == "straight" or piece.step.length.known:
+            total = total + case.fact(f"L{piece.number}", f"length of {run.code}, {piece.named}", piece.step.length)
+    return total
+
+
+def known_length(run: Run) -> Quantity | None:
+    """The length of a run (ft), or None where it was not recorded in full."""
+    total = quantity(0, "foot")
+    for step in run.path:
+        if step.length.value is not None:
+            total = total + step.length.value
+        elif step.step == "straight":
+            return None
+    return total if run.path else None
+
+
+def is_wet(run: Run) -> bool:
+    """Whether any part of the run lies in a place the code counts as wet."""
+    return any(step.surroundings in WET for step in run.path)

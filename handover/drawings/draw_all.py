@@ -1,0 +1,20 @@
+"""All drawings of one edition, in the order in which a reader meets them."""
+
+from __future__ import annotations
+
+from handover.drawings.one_line import one_line
+from handover.drawings.panel_face import panel_face
+from handover.drawings.run_map import run_map
+from handover.pack import Drawing
+from handover.record.installation import Installation
+
+
+def draw_all(installation: Installation) -> dict[str, Drawing]:
+    """Every drawing by name: the one-line, each panel's face, the face again for each code fed from it, each run."""
+    record = installation.record
+    drawings = [one_line(installation)]
+    drawings += [panel_face(installation, panel) for panel in record.panels]
+    for panel in record.panels:
+        drawings += [panel_face(installation, panel, slot.feeds) for slot in panel.slots if slot.feeds]
+    drawings += [run_map(installation, run) for run in record.runs]
+    return {drawing.name: drawing for drawing in drawings}

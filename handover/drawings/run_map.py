@@ -1,0 +1,171 @@
+"""A run from one end to the other as a strip map: every piece in order, with lengths, bends and what is around it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from handover.drawings import run_symbols, words
+from handover.drawings.geometry import (
+    EDGE,
+    LARGE,
+    SMALL,
+    WIDTH,
+    Line,
+    Mark,
+    Say,
+    Sheet,
+    Stroke,
+    bottom_of,
+    height_of,
+    set_text,
+)
+from handover.drawings.run_words import bend_total, step_says
+from handover.drawings.svg import to_drawing
+from handover.drawings.text import LINE
+from handover.pack import Drawing
+from handover.record.installation import Installation
+from handover.record.wiring import Run, Step
+from handover.units import magnitude
+
+_AXIS = 86.0  # the run itself; left of it the distance from the beginning, right of it the words
+_TEXT_AT = 108.0
+_LEAST = 34.0
+_PAD = 5.0
+_PER_FOOT = 4.0
+_TALLEST = 480.0  # all straight pieces together, where a long run has to be drawn smaller
+
+
+@dataclass(frozen=True, slots=True)
+class Piece:
+    """A step with its place on the strip.  ``start`` and ``end`` are feet from the beginning, as far as known."""
+
+    step: Step
+    says: tuple[Say, ...]
+    start: float
+    end: float
+    complete: bool
+    y: float
+    h: float
+    to_scale: bool
+
+
+def run_map(installation: Installation, run: Run) -> Drawing:
+    """The run from its first step to its last."""
+    return to_drawing(run_sheet(installation, run))
+
+
+def run_sheet(installation: Installation, run: Run) -> Sheet:
+    """The same as numbers."""
+    title = f"Run {words.called(installation, run.code)} · {words.WORK[run.work]}"
+    head = _head(installation, run)
+    marks: list[Mark] = list(set_text((Say(title, bold=True, size=LARGE), *head), EDGE, EDGE, WIDTH - 2 * EDGE))
+    top = bottom_of(marks, EDGE) + 12
+    pieces = _pieces(installation, run, top)
+    for number, piece in enumerate(pieces):
+        marks += _drawn(run, piece, first=number == 0, last=number == len(pieces) - 1)
+    notes = _notes(run, pieces)
+    foot = (*(Say(note) for note in notes), Say(words.revision(installation.record)))
+    marks += set_text(foot, EDGE, bottom_of(marks, top) + 10, WIDTH - 2 * EDGE)
+    return Sheet(
+        name=f"run-{run.code}",
+        title=title,
+        summary=f"The run {run.code} piece by piece. The text with this drawing says the same.",
+        height=bottom_of(marks, top) + EDGE,
+        marks=tuple(marks),
+        sentences=(
+            words.sentence(title, *(say.text.rstrip(".") for say in head)),
+            *(_sentence(number, piece) for number, piece in enumerate(pieces, 1)),
+            *(words.sentence(note) for note in notes),
+        ),
+    )
+
+
+def _head(installation: Installation, run: Run) -> tuple[Say, ...]:
+    length = words.length(run)
+    says = [Say(f"{words.raceway(run)}. {length[0].upper()}{length[1:]}.", bold=True)]
+    carried = installation.carried_by(run)
+    for wiring in carried:
+        says.append(Say(f"Carries {words.called(installation, wiring.code)}: {words.conductors(wiring)}."))
+    if not carried:
+        says.append(Say("What it carries is not recorded."))
+    if run.pull_string.known:
+        says.append(Say(f"Pull string left in it: {run.pull_string}."))
+    return tuple(says)
+
+
+def _pieces(installation: Installation, run: Run, top: float) -> list[Piece]:
+    known = [magnitude(step.length.value, "foot") for step in run.path if step.length.value is not None]
+    scale = min(_PER_FOOT, _TALLEST / max(1.0, sum(known)))
+    pieces: list[Piece] = []
+    at, complete, y = 0.0, True, top
+    for place, step in enumerate(run.path):
+        says = step_says(installation, run, step, bend_total(run.path[: place + 1]))
+        start = at
+        needed = max(_LEAST, height_of(says, WIDTH - EDGE - _TEXT_AT) + 2 * _PAD)
+        drawn = 0.0
+        if step.step == "straight":
+            if step.length.value is None:
+                complete = False
+            else:
+                feet = magnitude(step.length.value, "foot")
+                at += feet
+                drawn = feet * scale
+        h = max(needed, drawn)
+        pieces.append(Piece(step, says, start, at, complete, y, h, drawn >= needed))
+        y += h
+    return pieces
+
+
+def _drawn(run: Run, piece: Piece, *, first: bool, last: bool) -> list[Mark]:
+    marks: list[Mark] = []
+    is_straight = piece.step.step == "straight"
+    if is_straight:
+        marks += run_symbols.straight(piece.step, _AXIS, piece.y, piece.h, stretched=not piece.to_scale)
+    else:
+        middle = piece.y + piece.h / 2
+        if not first:
+            marks.append(Line(((_AXIS, piece.y), (_AXIS, middle - run_symbols.HALF)), Stroke.HEAVY))
+        if not last:
+            marks.append(Line(((_AXIS, middle + run_symbols.HALF), (_AXIS, piece.y + piece.h)), Stroke.HEAVY))
+        marks += run_symbols.fitting(piece.step, _AXIS, middle)
+    text = height_of(piece.says, WIDTH - EDGE - _TEXT_AT)
+    marks += set_text(piece.says, _TEXT_AT, piece.y + (piece.h - text) / 2, WIDTH - EDGE - _TEXT_AT)
+    if first or last or is_straight:
+        marks += _distance(piece, at_start=first)
+    return marks
+
+
+def _distance(piece: Piece, *, at_start: bool) -> list[Mark]:
+    """How far along the run this is: at the first piece 0, at the end of each straight what has been passed."""
+    is_straight = piece.step.step == "straight"
+    feet, complete = (piece.start, True) if at_start and not is_straight else (piece.end, piece.complete)
+    text = f"{words.plain_feet(feet)} ft" if complete else f"{words.plain_feet(feet)} ft + ?"
+    y = piece.y + piece.h - SMALL * LINE - 2 if is_straight else piece.y + (piece.h - SMALL * LINE) / 2
+    marks: list[Mark] = list(set_text((Say(text),), EDGE, y, _AXIS - 20 - EDGE, anchor="end"))
+    if is_straight:
+        marks.append(Line(((_AXIS - 14, piece.y + piece.h), (_AXIS + 14, piece.y + piece.h)), Stroke.FAINT))
+    return marks
+
+
+def _sentence(number: int, piece: Piece) -> str:
+    return f"Step {number}: " + words.sentence(*(say.text for say in piece.says))
+
+
+def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
+    notes = []
+    if not pieces:
+        notes.append("The path of this run is not recorded.")
+    if any(not piece.to_scale for piece in pieces if piece.step.step == "straight"):
+        notes.append("Where the line has a break in it, that piece is not to scale.")
+    if any(piece.step.step == "straight" for piece in pieces):
+        notes.append("On the left: feet along the straight pieces from the beginning.")
+    if not words.is_cable(run) and any(piece.step.step in ("bend", "offset", "saddle") for piece in pieces):
+        notes.append("Bends are counted from each panel, box or conduit body; 360° is the most between two of them.")
+    for mark in run.landmarks:
+        first = f"{words.fact(mark.distance_first, 'distance')} from {mark.from_first}"
+        second = f"{words.fact(mark.distance_second, 'distance')} from {mark.from_second}"
+        depth = f"depth {mark.depth}" if mark.depth.known else words.fact(mark.depth, "depth")
+        notes.append(f"To find it again: {mark.point}: {first}, and {second}; {depth}.")
+    if run.note:
+        notes.append(run.note)
+    return tuple(notes)

@@ -1,0 +1,221 @@
+"""The first screen of a page reached by a code: what it is, what feeds it, how to switch it off, whom to call.
+
+A worried person reads this on a phone in the dark, so it is text alone and needs no scrolling.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from handover.pages.contents import Book, Thing, telephone
+from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, listed, spaces_text
+from handover.record.installation import Position
+from handover.record.supply import Panel, Source, Transfer
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Emergency:
+    """Whom to call, with addresses that a phone can dial."""
+
+    call: str
+    call_href: str
+    utility: str
+    utility_line: str
+    utility_href: str
+    shutoff: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FirstScreen:
+    """The answers, in the order of the questions.  ``existing``: seen on the job, not made by it."""
+
+    code: str
+    name: str
+    existing: bool
+    where: str
+    also_fed: str
+    switch_off: str
+    emergency: Emergency
+    record: str
+    revision: str
+    date: str
+
+
+def emergency_of(book: Book) -> Emergency:
+    """The emergency line of the place."""
+    emergency = book.record.emergency
+    return Emergency(
+        call=emergency.call,
+        call_href=telephone(emergency.call),
+        utility=emergency.utility,
+        utility_line=emergency.utility_line,
+        utility_href=telephone(emergency.utility_line),
+        shutoff=emergency.shutoff,
+    )
+
+
+def first_screen(book: Book, thing: Thing) -> FirstScreen:
+    """The first screen for anything that has a page of its own."""
+    job, revision = book.record.job, book.record.revisions[-1]
+    return FirstScreen(
+        code=thing.code,
+        name=book.installation.name_of(thing.code),
+        existing=thing.work == "existing",
+        where=_where(book, thing),
+        also_fed=_also_fed(book, thing),
+        switch_off=_switch_off(book, thing),
+        emergency=emergency_of(book),
+        record=job.number,
+        revision=str(revision.number),
+        date=date_text(revision.date),
+    )
+
+
+def called(book: Book, code: str) -> str:
+    """``Main panel (P1)``."""
+    name = book.installation.name_of(code)
+    return name if name == code else f"{name} ({code})"
+
+
+def position_text(book: Book, position: Position) -> str:
+    """``Main panel (P1), spaces 18 and 20, 40 amperes``."""
+    breaker = position.slot.breaker
+    rating = f", {amperes_text(breaker.rating)}" if breaker else ""
+    return f"{called(book, position.panel.code)}, {spaces_text(position.slot)}{rating}"
+
+
+def breaker_off(book: Book, position: Position) -> str:
+    """How to switch off at a breaker."""
+    handles = "the double handle" if len(position.slot.spaces) > 1 else "the handle"
+    return f"In {called(book, position.panel.code)}, push {handles} at {spaces_text(position.slot)} all the way to OFF."
+
+
+def _where(book: Book, thing: Thing) -> str:
+    installation = book.installation
+    if isinstance(thing, Equipment):
+        position = installation.position(thing.circuit)
+        return position_text(book, position) if position else f"{thing.place}. Its breaker is not on record."
+    if isinstance(thing, Panel):
+        return _where_panel(book, thing)
+    if isinstance(thing, Run):
+        return f"Carries {_carried(book, thing)}."
+    if isinstance(thing, Box):
+        return f"{thing.place}."
+    position = installation.position(thing.code)
+    if position is not None:
+        return position_text(book, position)
+    if isinstance(thing, Feeder):
+        above = installation.upstream(installation.panels[thing.to]) if thing.to in installation.panels else None
+        return f"From the lugs of {called(book, above.code)}: no breaker of its own." if above else "Not on record."
+    if isinstance(thing, Source):
+        transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
+        return f"{thing.place}. Feeds through {called(book, transfer.code)}." if transfer else f"{thing.place}."
+    if isinstance(thing, Transfer):
+        return f"{thing.place}. Its breaker is not on record."
+    return "Its breaker is not on record."
+
+
+def _where_panel(book: Book, panel: Panel) -> str:
+    main = f"{amperes_text(panel.main)}, {panel.main_kind}" if panel.main.known else panel.main_kind
+    above = book.installation.fed_from(panel)
+    if above is not None:
+        return f"{panel.place}. Fed from {position_text(book, above)}."
+    upstream = book.installation.upstream(panel)
+    if upstream is not None:
+        return f"{panel.place}. {main}. Fed from the lugs of {called(book, upstream.code)}."
+    fed = f"Fed by {book.record.service.utility}" if panel is book.installation.service_panel else "Fed from: unknown"
+    return f"{panel.place}. {main}. {fed}."
+
+
+def _panels_of(book: Book, thing: Thing) -> list[Panel]:
+    """The panels whose bus feeds a thing: to know which other sources can make it live."""
+    installation = book.installation
+    if isinstance(thing, Panel):
+        return [thing]
+    if isinstance(thing, Equipment):
+        position = installation.position(thing.circuit)
+        return [position.panel] if position else []
+    if isinstance(thing, Feeder):
+        return [installation.panels[thing.to]] if thing.to in installation.panels else []
+    if isinstance(thing, Run):
+        return [panel for wiring in installation.carried_by(thing) for panel in _panels_of(book, wiring)]  # type: ignore[arg-type]  # a wiring is a feeder or a circuit
+    if isinstance(thing, Box):
+        return [panel for run in book.runs_through(thing) for panel in _panels_of(book, run)]
+    position = installation.position(thing.code)
+    return [position.panel] if position else []
+
+
+def _also_fed(book: Book, thing: Thing) -> str:
+    if isinstance(thing, Source):
+        return "This is itself a source of power. The wires it is tied to can also be live from the utility."
+    panels = _panels_of(book, thing)
+    if not panels:
+        return "Cannot be said: which panel feeds this is not on record."
+    codes = {source.code for panel in panels for source in book.installation.sources_reaching(panel)}
+    if isinstance(thing, Transfer):
+        codes.add(thing.source)
+    names = [
+        called(book, source.code) + (", which starts by itself" if source.starts_by_itself.value else "")
+        for source in book.record.sources
+        if source.code in codes
+    ]
+    return f"Also fed by {listed(names)}." if names else "No other source known."
+
+
+def _switch_off(book: Book, thing: Thing) -> str:
+    installation = book.installation
+    if isinstance(thing, Equipment):
+        return _equipment_off(book, thing)
+    if isinstance(thing, Source):
+        return source_off(book, thing)
+    if isinstance(thing, Panel):
+        return panel_off(book, thing)
+    if isinstance(thing, Run):
+        return f"Switch off each of these: {_carried(book, thing)}."
+    if isinstance(thing, Box):
+        codes = [called(book, wiring.code) for run in book.runs_through(thing) for wiring in installation.carried_by(run)]
+        return f"Switch off each of these: {listed(dict.fromkeys(codes))}." if codes else "Not on record. Treat as live."
+    position = installation.position(thing.code)
+    if position is None:
+        above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
+        return panel_off(book, above) if above else "Not on record. Treat it as live and call an electrician."
+    off = breaker_off(book, position)
+    if isinstance(thing, Transfer) and thing.source in installation.sources:
+        return f"{off} Then {called(book, thing.source)}: {source_off(book, installation.sources[thing.source])}"
+    return off
+
+
+def _equipment_off(book: Book, equipment: Equipment) -> str:
+    position = book.installation.position(equipment.circuit)
+    off = breaker_off(book, position) if position else "Its breaker is not on record. Call an electrician."
+    disconnect = equipment.disconnect
+    if disconnect is not None and disconnect.kind.value in ("pull-out", "switch", "fused switch"):
+        return f"{off} There is also a {disconnect.kind.value} here: {disconnect.place}."
+    return off
+
+
+def panel_off(book: Book, panel: Panel) -> str:
+    """How to switch off a panel: its own main, or the breaker that feeds it."""
+    above = book.installation.fed_from(panel)
+    if panel.main_kind == "main breaker":
+        return f"In {called(book, panel.code)}, push the main handle all the way to OFF."
+    if above is not None:
+        return breaker_off(book, above)
+    return f"{called(book, panel.code)} has no main breaker. {book.record.emergency.shutoff}"
+
+
+def source_off(book: Book, source: Source) -> str:
+    """How to switch off a source besides the utility."""
+    if source.disconnect.known:
+        return f"{source.disconnect.written.rstrip('.')}."
+    position = book.installation.position(source.code)
+    known = OPEN_WORDS.get(source.disconnect.basis, "Not on record").lower()
+    if position is not None:
+        return f"{breaker_off(book, position)} Whether it has a switch of its own: {known}."
+    return f"How to switch it off: {known}. Treat its wires as live and call an electrician."
+
+
+def _carried(book: Book, run: Run) -> str:
+    codes = [called(book, wiring.code) for wiring in book.installation.carried_by(run)]
+    return listed(codes) or "wires that are not on record: treat them as live"

@@ -1,0 +1,274 @@
+"""The pages about the whole place: start, trouble, switching off, directory, drawings, photos."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from handover.pages.contents import LIVE, SELL, WORK, Entry, Here
+from handover.pages.first_screen import Emergency, breaker_off, called, emergency_of, panel_off, position_text, source_off
+from handover.pages.shown import amperes_text, date_text, listed, plain, said, spaces_text, table, value_text
+from handover.pages.subjects import spaces_left
+from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
+from handover.record.supply import Panel, Slot, Source
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class StartPage:
+    """Where everybody begins: what this is, whom to call, what was done, and a way on for each reader."""
+
+    place: str
+    building: str
+    emergency: Emergency
+    shutoff_place: str
+    done: str
+    summary: str
+    covers: tuple[str, ...]
+    does_not_cover: tuple[str, ...]
+    record: str
+    revision: str
+    date: str
+    finished: str
+    readers: tuple[LinkGroup, ...]
+    things: tuple[LinkGroup, ...]
+    retired: tuple[Row, ...]
+
+
+_READERS = (
+    (LIVE, ("trouble.html", "switch-off.html", "directory.html", "care.html")),
+    (WORK, ("worker.html", "drawings.html", "numbers.html", "findings.html")),
+    (SELL, ("summary.html", "photos.html", "about.html")),
+)
+
+
+def start_page(here: Here) -> StartPage:
+    """The first page of the pack."""
+    record = here.book.record
+    revision = record.revisions[-1]
+    groups = (
+        ("New or changed on this job", [t for t in here.book.things.values() if t.work != "existing"]),
+        ("Was here before, and seen on this job", [t for t in here.book.things.values() if t.work == "existing"]),
+    )
+    return StartPage(
+        place=record.site.name,
+        building=record.site.building,
+        emergency=emergency_of(here.book),
+        shutoff_place=record.service.disconnect_place,
+        done=record.job.title,
+        summary=record.job.summary,
+        covers=record.job.covers,
+        does_not_cover=record.job.does_not_cover,
+        record=record.job.number,
+        revision=str(revision.number),
+        date=date_text(revision.date),
+        finished=date_text(record.job.dates.finished),
+        readers=tuple(
+            LinkGroup(heading=heading, links=tuple(here.entry(path) for path in paths)) for heading, paths in _READERS
+        ),
+        things=tuple(
+            LinkGroup(heading=heading, links=tuple(here.link(thing.code) for thing in things))
+            for heading, things in groups
+            if things
+        ),
+        retired=tuple(Row(label=note.code, said=plain(note.now)) for note in record.retired_codes),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SourceOff:
+    """One source besides the utility, and how to stop it."""
+
+    link: Link
+    place: str
+    off: str
+    starts_by_itself: str
+    stays_live: str
+    fuel: Said | None
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PanelFace:
+    """A panel, how to switch it off, its face, and its spaces as a table where wanted."""
+
+    link: Link
+    place: str
+    fed: str
+    off: str
+    face: Figure | None
+    spaces: Table | None
+    left: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SwitchOffPage:
+    """The whole place, in order: outside shutoff, each other source, each panel."""
+
+    emergency: Emergency
+    shutoff_place: str
+    shutoff_how: str
+    also: str
+    sources: tuple[SourceOff, ...]
+    panels: tuple[PanelFace, ...]
+    hazards: tuple[Hazard, ...]
+
+
+def switch_off_page(here: Here) -> SwitchOffPage:
+    """How to make the whole place dead, as far as switches go."""
+    book, record = here.book, here.book.record
+    names = [called(book, source.code) for source in record.sources]
+    return SwitchOffPage(
+        emergency=emergency_of(book),
+        shutoff_place=record.service.disconnect_place,
+        shutoff_how=panel_off(book, book.installation.service_panel),
+        also=listed(names),
+        sources=tuple(source_steps(here, source) for source in record.sources),
+        panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
+        hazards=here.hazards([source.code for source in record.sources] + ["switch-off"], ("homeowner",)),
+    )
+
+
+def source_steps(here: Here, source: Source) -> SourceOff:
+    """How to stop one source, and what stays live after that."""
+    starts = said(source.starts_by_itself)
+    return SourceOff(
+        link=here.link(source.code, source.kind),
+        place=source.place,
+        off=source_off(here.book, source),
+        starts_by_itself=""
+        if starts is None or source.starts_by_itself.value is False
+        else "It starts by itself when the utility power stops."
+        if source.starts_by_itself.value
+        else f"Whether it starts by itself: {starts.text.lower()}. Treat it as if it does.",
+        stays_live=source.stays_live or "",
+        fuel=said(source.fuel_shutoff),
+    )
+
+
+def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
+    """A panel with its face, and with a row for each space where ``spaces``."""
+    book = here.book
+    above = book.installation.fed_from(panel)
+    upstream = book.installation.upstream(panel)
+    if above is not None:
+        fed = position_text(book, above)
+    elif upstream is not None:
+        fed = f"the lugs of {called(book, upstream.code)}"
+    else:
+        fed = book.record.service.utility if panel is book.installation.service_panel else "unknown"
+    return PanelFace(
+        link=here.link(panel.code),
+        place=panel.place,
+        fed=fed,
+        off=panel_off(book, panel),
+        face=here.figure(f"face-{panel.code}"),
+        spaces=space_table(here, panel) if spaces else None,
+        left=spaces_left(panel),
+    )
+
+
+def space_table(here: Here, panel: Panel) -> Table:
+    """Every space of a panel: what it feeds, its breaker, and whether anybody traced it."""
+    columns = ("Space", "Feeds", "Breaker", "Guards", "Traced", "Note")
+    return table(f"{panel.name}: every space", columns, [_space_line(here, slot) for slot in panel.slots])
+
+
+def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:
+    name = here.book.installation.slot_name(slot)
+    nameless = not (slot.blank or slot.feeds or slot.says or slot.says_posted)
+    guards = [
+        words
+        for fact, words in ((slot.breaker.gfci, "GFCI"), (slot.breaker.afci, "AFCI"))
+        if fact.value
+    ] if slot.breaker else []  # fmt: skip
+    return (
+        plain("/".join(str(space) for space in slot.spaces)),
+        Said(text=name, href=here.code(slot.feeds) if slot.feeds else "", open=nameless, tag=slot.feeds or ""),
+        said(slot.breaker.rating) if slot.breaker else None,
+        plain(listed(guards)) if guards else None,
+        said(slot.traced),
+        plain("; ".join(part for part in ("" if slot.work == "existing" else slot.work, slot.note or "") if part))
+        if slot.note or slot.work != "existing"
+        else None,
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class DirectoryPage:
+    """Every panel with every space."""
+
+    panels: tuple[PanelFace, ...]
+
+
+def directory_page(here: Here) -> DirectoryPage:
+    """The directory of the whole place."""
+    return DirectoryPage(panels=tuple(panel_face(here, panel, spaces=True) for panel in here.book.record.panels))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class DrawingsPage:
+    """The drawing of the whole place, and links to each drawing on a sheet of its own."""
+
+    figures: tuple[Figure, ...]
+    sheets: tuple[Link, ...]
+
+
+def drawings_page(here: Here) -> DrawingsPage:
+    """The list of drawings, led by the one of the whole place."""
+    book = here.book
+    return DrawingsPage(
+        figures=here.figures(name for name in ("one-line",) if name in book.pack.drawings),
+        sheets=tuple(
+            Link(text=book.pack.drawings[name].title, href=here.to(book.sheet_path(name))) for name in book.sheets
+        ),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SheetPage:
+    """One drawing alone, to print on one sheet."""
+
+    figure: Figure
+    back: Link
+
+
+def sheet_page(here: Here, name: str) -> SheetPage:
+    """The page of one drawing."""
+    figure = here.figure(name)
+    assert figure is not None, name
+    return SheetPage(figure=figure, back=here.entry("drawings.html"))
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class PhotosPage:
+    """All photos of this edition."""
+
+    pictures: tuple[Picture, ...]
+    about: tuple[LinkGroup, ...]
+
+
+def photos_page(here: Here) -> PhotosPage:
+    """All photos, in the record's order."""
+    photos = here.book.pack.photos
+    return PhotosPage(
+        pictures=here.pictures(photos),
+        about=tuple(
+            LinkGroup(
+                heading=f"Photo {photo.number}",
+                links=tuple(here.link(code) for code in photo.photo.of if code in here.book.things),
+            )
+            for photo in photos
+        ),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class MovedPage:
+    """What a code on an old label meant, and where that is told now."""
+
+    code: str
+    now: str
+    start: Link
+
+
+def moved_page(here: Here, code: str, now: str) -> MovedPage:
+    """The page of a code that is no longer used."""
+    return MovedPage(code=code, now=now, start=here.entry("index.html"))

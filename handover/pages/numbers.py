@@ -1,0 +1,196 @@
+"""The pages of numbers: what was checked, what it came to, and the working for each subject."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+
+from handover.checks.result import CheckResult, Given, Verdict
+from handover.pages.contents import Book, Here
+from handover.pages.shown import plain, table
+from handover.pages.views import Link, Said, Table
+from handover.record.facts import Basis
+from handover.units import show
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Finding:
+    """One result as a page shows it.  ``kind`` styles the verdict; the verdict itself is always words."""
+
+    id: str
+    question: str
+    subject: str
+    verdict: str
+    kind: str
+    advice: bool
+    reason: str
+    answered: str
+    citation: str
+    value: str
+    limit: str
+    margin: str
+    inputs: Table | None
+    working: tuple[tuple[str, str, str], ...]
+    href: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Count:
+    """How many results came to one verdict."""
+
+    number: int
+    verdict: str
+    kind: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SubjectChecks:
+    """The results about one code, counted, and where their working stands."""
+
+    code: str
+    name: str
+    counts: tuple[Count, ...]
+    href: str
+    questions: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class NumbersPage:
+    """The summary by verdict."""
+
+    counts: tuple[Count, ...]
+    edition: str
+    fails: tuple[Finding, ...]
+    undecided: tuple[Finding, ...]
+    subjects: tuple[SubjectChecks, ...]
+    amendments: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WorkingPage:
+    """All results about one code, with their working."""
+
+    code: str
+    name: str
+    back: Link
+    home: Link
+    counts: tuple[Count, ...]
+    findings: tuple[Finding, ...]
+
+
+_MISSING = (Basis.UNKNOWN, Basis.NOT_CHECKED, Basis.NOT_RECORDED)
+_ORDER = ("fails", "answered", "undecided", "advice", "passes", "apart")
+_WORDS = {
+    "fails": "Does not pass",
+    "answered": "Does not pass, and answered",
+    "undecided": "Cannot be decided yet",
+    "advice": "Falls short of advice",
+    "passes": "Passes",
+    "apart": "Does not concern this",
+}
+
+
+def kind_of(result: CheckResult) -> str:
+    """The kind of a result, as pages sort and style it."""
+    if result.verdict is Verdict.FAIL:
+        if result.answered is not None:
+            return "answered"
+        return "advice" if result.advice else "fails"
+    return {Verdict.PASS: "passes", Verdict.UNDECIDED: "undecided", Verdict.NOT_APPLICABLE: "apart"}[result.verdict]
+
+
+def counts_of(results: tuple[CheckResult, ...]) -> tuple[Count, ...]:
+    """Results counted by kind, what needs attention first; kinds that did not occur are left out."""
+    found = Counter(kind_of(result) for result in results)
+    return tuple(Count(number=found[kind], verdict=_WORDS[kind], kind=kind) for kind in _ORDER if found[kind])
+
+
+def subject_checks(here: Here, code: str) -> SubjectChecks | None:
+    """The results about one code in short.  None where no rule said anything about it."""
+    results = here.book.results_by_code.get(code)
+    if not results:
+        return None
+    return SubjectChecks(
+        code=code,
+        name=here.book.installation.name_of(code),
+        counts=counts_of(results),
+        href=here.to(here.book.numbers_path(code)),
+        questions=tuple(dict.fromkeys(result.question for result in results if result.verdict is Verdict.PASS)),
+    )
+
+
+def numbers_page(here: Here) -> NumbersPage:
+    """Everything that was checked, by verdict: what does not pass, what is open, and then the rest by subject."""
+    book = here.book
+    every = book.pack.results
+    adopted = book.record.code
+    return NumbersPage(
+        counts=counts_of(every),
+        edition=f"{adopted.name} {adopted.edition}",
+        fails=tuple(_short(here, result) for result in every if result.verdict is Verdict.FAIL),
+        undecided=tuple(_short(here, result) for result in every if result.verdict is Verdict.UNDECIDED),
+        subjects=tuple(filter(None, (subject_checks(here, code) for code in book.results_by_code))),
+        amendments=tuple(f"{item.reference}: {item.text}" for item in adopted.amendments),
+    )
+
+
+def working_page(here: Here, code: str) -> WorkingPage:
+    """The working of every result about one code."""
+    results = here.book.results_by_code[code]
+    ordered = sorted(enumerate(results), key=lambda pair: (_ORDER.index(kind_of(pair[1])), pair[0]))
+    return WorkingPage(
+        code=code,
+        name=here.book.installation.name_of(code),
+        back=here.entry("numbers.html"),
+        home=here.link(code),
+        counts=counts_of(results),
+        findings=tuple(_whole(here, result) for _, result in ordered),
+    )
+
+
+def anchor(result: CheckResult) -> str:
+    """The result's element id: rule and subject are unique together."""
+    return f"{result.rule}-{result.subject}".replace("/", "-").replace("_", "-")
+
+
+def _short(here: Here, result: CheckResult) -> Finding:
+    code = result.subject.split("/")[0]
+    return _finding(here, result, href=f"{here.to(here.book.numbers_path(code))}#{anchor(result)}", working=False)
+
+
+def _whole(here: Here, result: CheckResult) -> Finding:
+    return _finding(here, result, href="", working=True)
+
+
+def _given_value(given: Given) -> Said:
+    missing = given.basis in _MISSING
+    return Said(text=given.value, tag="" if missing or given.basis == Basis.RECORDED else given.basis, open=missing)
+
+
+def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Finding:
+    kind = kind_of(result)
+    inputs = [
+        (
+            plain(f"{given.meaning} ({given.symbol})" if given.symbol else given.meaning),
+            _given_value(given),
+            plain(given.source),
+        )
+        for given in result.inputs
+    ]
+    return Finding(
+        id=anchor(result),
+        question=result.question,
+        subject=here.book.subject_name(result.subject),
+        verdict=_WORDS[kind],
+        kind=kind,
+        advice=result.advice,
+        reason=result.reason,
+        answered=result.answered or "",
+        citation=str(result.citation),
+        value="" if result.value is None else show(result.value),
+        limit="" if result.limit is None else show(result.limit),
+        margin="" if result.margin is None else show(result.margin),
+        inputs=table("What it goes by", ("What", "Value", "From"), inputs) if working and inputs else None,
+        working=tuple((step.formula, step.numbers, step.value) for step in result.working) if working else (),
+        href=href,
+    )

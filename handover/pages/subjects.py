@@ -1,0 +1,333 @@
+"""The page of each thing that has a code: first screen, then everything the record says about it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from handover.pages.contents import Book, Here, Thing
+from handover.pages.evidence import material_rows, reading_table, torque_table
+from handover.pages.first_screen import FirstScreen, called, first_screen
+from handover.pages.numbers import SubjectChecks, subject_checks
+from handover.pages.shown import (
+    date_text,
+    label_of,
+    listed,
+    open_facts,
+    plain,
+    rows,
+    said,
+    table,
+    value_text,
+)
+from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
+from handover.record.facts import Part
+from handover.record.supply import Grounding, Panel, Source, Transfer
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Wiring
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Route:
+    """One run: what it is, its map, its steps in words where no map says them, and points found by measuring."""
+
+    link: Link
+    rows: tuple[Row, ...]
+    figures: tuple[Figure, ...]
+    steps: tuple[str, ...]
+    landmarks: Table | None
+    note: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Settings:
+    """The settings and disconnect of one piece of equipment."""
+
+    link: Link
+    settings: tuple[tuple[str, Said, str, str], ...]
+    disconnect: tuple[Row, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Note:
+    """Something unexplained or found about the thing, in a few lines."""
+
+    heading: str
+    lines: tuple[str, ...]
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class SubjectPage:
+    """All that the page of one code shows.  Empty parts are left out by the template."""
+
+    first: FirstScreen
+    face: Figure | None
+    resets: tuple[Row, ...]
+    feeds: tuple[Link, ...]
+    outlets: Table | None
+    pictures: tuple[Picture, ...]
+    routes: tuple[Route, ...]
+    figures: tuple[Figure, ...]
+    facts: tuple[Row, ...]
+    breaker: tuple[Row, ...]
+    grounding: tuple[Row, ...]
+    electrodes: Table | None
+    conductors: Table | None
+    settings: tuple[Settings, ...]
+    readings: Table | None
+    torques: Table | None
+    materials: tuple[tuple[Row, ...], ...]
+    checks: SubjectChecks | None
+    hazards: tuple[Hazard, ...]
+    unexplained: tuple[Note, ...]
+    found: tuple[Note, ...]
+    open_facts: tuple[Row, ...]
+    why: str
+    note: str
+    directory: Link | None
+
+
+_FACTS: dict[type[Part], tuple[str, ...]] = {
+    Panel: (
+        "place", "volts", "bus", "main", "main_kind", "main_interrupting", "short_circuit_rating", "feed_through_lugs",
+        "neutral_bonded", "terminals", "directory", "maker", "model", "serial", "year", "handle_height",
+        "working_depth", "working_width", "headroom",
+    ),
+    Source: (
+        "kind", "place", "output_current", "power", "volts", "bus_end", "starts_by_itself", "disconnect", "stays_live",
+        "neutral", "fuel", "fuel_shutoff", "exercise", "maker", "model", "serial", "seen",
+    ),
+    Transfer: ("place", "kind", "rating", "switches_neutral", "load_management", "start_delay"),
+    Feeder: ("volts", "load", "continuous", "terminals", "sets", "upsized_for_voltage_drop_from", "splices"),
+    Circuit: (
+        "volts", "load", "continuous", "individual", "terminals", "upsized_for_voltage_drop_from", "splices",
+    ),
+    Equipment: (
+        "place", "kind", "connection", "volts", "current", "power", "set_current", "setting_access", "rating_label",
+        "minimum_circuit_ampacity", "maximum_overcurrent", "overcurrent_kind", "listed", "maker", "model", "serial",
+        "height", "cable_length", "ventilation_required", "clear_space", "service_receptacle",
+    ),
+    Run: (
+        "method", "trade_size", "pull_string", "ambient", "height_above_roof", "temperature_low", "temperature_high",
+    ),
+    Box: ("place", "kind", "access", "spliced", "volume", "devices", "pull", "dimension", "bonded"),
+}  # fmt: skip
+_DISCONNECT = ("kind", "place", "within_sight", "distance", "rating", "lockable", "readily_accessible")
+_BREAKER = ("rating", "interrupting", "gfci", "afci", "common_trip", "listed_for_panel", "hold_down", "maker", "model")
+
+
+def subject_page(here: Here, thing: Thing) -> SubjectPage:
+    """The page of one thing."""
+    book = here.book
+    record = book.record
+    related = related_codes(book, thing)
+    position = book.installation.position(thing.circuit if isinstance(thing, Equipment) else thing.code)
+    equipment = [item for item in record.equipment if item.code in related]
+    grounding = _grounding(book, thing)
+    return SubjectPage(
+        first=first_screen(book, thing),
+        face=_face(here, thing),
+        resets=_resets(book, thing),
+        feeds=_feeds(here, thing),
+        outlets=_outlets(thing),
+        pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
+        routes=tuple(route(here, run) for run in _runs(book, thing)),
+        figures=here.figures(book.drawings_of(thing.code)) if not isinstance(thing, Run) else (),
+        facts=rows(thing, *_FACTS[type(thing)]),
+        breaker=rows(position.slot.breaker, *_BREAKER) if position and position.slot.breaker else (),
+        grounding=rows(grounding, "conductor", "conductor_material", "all_present_used", "intersystem_bonding")
+        if grounding
+        else (),
+        electrodes=_electrodes(grounding) if grounding else None,
+        conductors=conductor_table(thing.conductors) if isinstance(thing, Wiring | Box) else None,
+        settings=tuple(_settings(here, item) for item in equipment if item.settings or item.disconnect),
+        readings=reading_table(book, [reading for reading in record.readings if reading.of in related]),
+        torques=torque_table(book, [torque for torque in record.torques if torque.of in related]),
+        materials=tuple(material_rows(item) for item in record.materials if item.for_code in related),
+        checks=subject_checks(here, thing.code),
+        hazards=here.hazards(related, ("homeowner", "worker")),
+        unexplained=tuple(
+            Note(heading=item.what, lines=(f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known: {item.treat_as}"))
+            for item in record.unknowns
+            if related & set(item.of)
+        ),
+        found=tuple(
+            Note(heading=item.what, lines=tuple(filter(None, (f"Where: {item.place}.", item.risk, item.advice))))
+            for item in record.findings
+            if related & set(item.of)
+        ),
+        open_facts=tuple(
+            Row(label=f"{of}: {label}", said=shown)
+            for part in [thing, *(item for item in equipment if item is not thing)]
+            for of, label, shown in open_facts(part)
+        ),
+        why=getattr(thing, "why", None) or "",
+        note=thing.note or "",
+        directory=here.entry("directory.html") if isinstance(thing, Panel) else None,
+    )
+
+
+def related_codes(book: Book, thing: Thing) -> set[str]:
+    """The thing's own code, with those of a circuit's equipment, or of the circuit of a piece of equipment."""
+    if isinstance(thing, Circuit):
+        return {thing.code, *(item.code for item in book.installation.equipment_on(thing))}
+    if isinstance(thing, Equipment):
+        return {thing.code, thing.circuit}
+    return {thing.code}
+
+
+def conductor_table(conductors: Iterable[Part]) -> Table | None:
+    """Conductors by role."""
+    fields = ("role", "count", "size", "material", "insulation", "colour")
+    lines = [tuple(_cell(item, field) for field in fields) for item in conductors]
+    columns = ("Use", "How many", "Size", "Metal", "Insulation", "Color")
+    return table("Conductors", columns, lines) if lines else None
+
+
+def route(here: Here, run: Run) -> Route:
+    """One run, for the pages of what it carries and for its own."""
+    figures = here.figures(here.book.drawings_of(run.code))
+    landmarks = [
+        (
+            plain(mark.point),
+            _measure(mark.distance_first, mark.from_first),
+            _measure(mark.distance_second, mark.from_second),
+            said(mark.depth),
+        )
+        for mark in run.landmarks
+    ]
+    columns = ("Hidden point", "First measure", "Second measure", "Depth")
+    return Route(
+        link=here.link(run.code),
+        rows=rows(run, *_FACTS[Run]),
+        figures=figures,
+        steps=() if figures else tuple(_step_text(step) for step in run.path),
+        landmarks=table("How to find hidden points again", columns, landmarks) if landmarks else None,
+        note=run.note or "",
+    )
+
+
+def _cell(part: Part, field: str) -> Said | None:
+    value = getattr(part, field)
+    return None if value is None else said(value) if hasattr(value, "basis") else plain(value_text(value))
+
+
+def _measure(distance: object, mark: str) -> Said:
+    shown = said(distance)  # type: ignore[arg-type]  # a Fact of feet
+    return Said(text=f"{shown.text} from {mark}", tag=shown.tag, open=shown.open) if shown else plain(f"from {mark}")
+
+
+def _step_text(step: Part) -> str:
+    """A step of a run in words, for a record whose drawing was not made."""
+    parts = [str(getattr(step, "step")).capitalize()]
+    for field in ("length", "degrees", "cover", "sealed", "setting"):
+        shown = said(getattr(step, field))
+        if shown is not None:
+            parts.append(f"{label_of(field).lower()} {shown.text}")
+    parts += [str(getattr(step, field)) for field in ("at", "surroundings", "behind", "note") if getattr(step, field)]
+    return ", ".join(parts) + "."
+
+
+def _face(here: Here, thing: Thing) -> Figure | None:
+    if isinstance(thing, Panel):
+        return here.figure(f"face-{thing.code}")
+    code = thing.circuit if isinstance(thing, Equipment) else thing.code
+    position = here.book.installation.position(code)
+    if position is None:
+        return None
+    return here.figure(f"face-{position.panel.code}-{code}") or here.figure(f"face-{position.panel.code}")
+
+
+def _resets(book: Book, thing: Thing) -> tuple[Row, ...]:
+    """Where to look when it is dead: what guards it against shock, and where that is reset."""
+    circuit: object = thing
+    if isinstance(thing, Equipment):
+        circuit = book.installation.wirings.get(thing.circuit)
+    if not isinstance(circuit, Circuit):
+        return ()
+    position = book.installation.position(circuit.code)
+    made = []
+    if position and position.slot.breaker and position.slot.breaker.gfci.value:
+        made.append(Row(label="The breaker itself", said=plain(
+            f"Reset it in {called(book, position.panel.code)}: push to OFF, then ON. Its test button is on the breaker."
+        )))  # fmt: skip
+    for outlet in circuit.outlets:
+        guard = said(outlet.gfci)
+        if outlet.gfci_reset:
+            made.append(Row(label=outlet.what, said=plain(f"Reset at: {outlet.gfci_reset}")))
+        elif guard is not None and outlet.gfci.value != "in the breaker":
+            made.append(Row(label=outlet.what, said=Said(text=f"Guard: {guard.text}", tag=guard.tag, open=guard.open)))
+    return tuple(made)
+
+
+def _feeds(here: Here, thing: Thing) -> tuple[Link, ...]:
+    record = here.book.record
+    if isinstance(thing, Circuit):
+        return tuple(here.link(item.code, item.place) for item in here.book.installation.equipment_on(thing))
+    if isinstance(thing, Equipment):
+        return (here.link(thing.circuit, "the circuit that feeds it"),) if thing.circuit in here.book.things else ()
+    if isinstance(thing, Feeder):
+        return (here.link(thing.to, "the panel it feeds"),)
+    if isinstance(thing, Transfer):
+        return (here.link(thing.source, "the second source"), here.link(thing.feeds, "the panel it feeds"))
+    if isinstance(thing, Source):
+        return tuple(here.link(item.code, "through this") for item in record.transfers if item.source == thing.code)
+    if isinstance(thing, Run):
+        boxes = dict.fromkeys(step.box for step in thing.path if step.box)
+        return (
+            *(here.link(wiring.code, "inside it") for wiring in here.book.installation.carried_by(thing)),
+            *(here.link(code, "on the way") for code in boxes),
+        )
+    if isinstance(thing, Box):
+        return tuple(here.link(run.code, "passes here") for run in here.book.runs_through(thing))
+    return tuple(here.link(slot.feeds) for slot in thing.slots if slot.feeds)
+
+
+def _outlets(thing: Thing) -> Table | None:
+    if not isinstance(thing, Circuit) or not thing.outlets:
+        return None
+    fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant")
+    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant")
+    return table("Outlets", columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
+
+
+def _runs(book: Book, thing: Thing) -> list[Run]:
+    if isinstance(thing, Run):
+        return [thing]
+    wiring = book.installation.wirings.get(thing.circuit if isinstance(thing, Equipment) else thing.code)
+    return book.installation.runs_of(wiring) if wiring is not None else []
+
+
+def _grounding(book: Book, thing: Thing) -> Grounding | None:
+    if not isinstance(thing, Panel):
+        return None
+    return thing.grounding or (book.record.service.grounding if thing is book.installation.service_panel else None)
+
+
+def _electrodes(grounding: Grounding) -> Table | None:
+    fields = ("kind", "work", "length", "spacing", "place", "resistance_note")
+    columns = ("Electrode", "Work", "Length", "Spacing", "Where", "Note")
+    lines = [tuple(_cell(item, field) for field in fields) for item in grounding.electrodes]
+    return table("Grounding electrodes", columns, lines) if lines else None
+
+
+def _settings(here: Here, equipment: Equipment) -> Settings:
+    return Settings(
+        link=here.link(equipment.code),
+        settings=tuple(
+            (setting.name, said(setting.value) or plain("–"), setting.read_back or "", setting.may_change or "")
+            for setting in equipment.settings
+        ),
+        disconnect=rows(equipment.disconnect, *_DISCONNECT) if equipment.disconnect else (),
+    )
+
+
+def seen_on(source: Source) -> str:
+    """When a source that is not of this job was looked at."""
+    return f"Seen on {date_text(source.seen)}." if source.seen else ""
+
+
+def spaces_left(panel: Panel) -> str:
+    """Spaces of a panel that hold no breaker."""
+    taken = {space for slot in panel.slots if not slot.blank for space in slot.spaces}
+    free = [str(space) for space in range(1, panel.spaces + 1) if space not in taken]
+    return f"{len(free)} of {panel.spaces}: {listed(free)}" if free else f"none of {panel.spaces}"

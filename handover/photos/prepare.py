@@ -1,0 +1,209 @@
+"""The published copies of the job's pictures: upright, sRGB, two sizes, no metadata, marks drawn on."""
+
+from __future__ import annotations
+
+import hashlib
+import io
+import itertools
+import os
+import threading
+import warnings
+from collections.abc import Callable, Sequence
+from concurrent.futures import ThreadPoolExecutor
+from contextlib import AbstractContextManager, nullcontext
+from dataclasses import dataclass
+from pathlib import Path
+from typing import Literal
+
+import PIL
+from PIL import Image, ImageCms
+
+from handover.pack import PhotoFile, PreparedPhoto
+from handover.photos.marks import with_marks
+from handover.photos.source import (
+    FOLDER,
+    TURNED,
+    Header,
+    Unfit,
+    bytes_of,
+    examine,
+    open_picture,
+    problem,
+    whole,
+)
+from handover.problems import JobProblems, Problem
+from handover.record.evidence import Photo
+
+# A phone at 360 points and two dots a point asks for 721 dots across, so the small copy is made 768 wide.
+SMALL_WIDTH, SMALL_HEIGHT = 768, 1024
+LARGE_SIDE = 1600
+WEBP_QUALITY, WEBP_METHOD = 70, 4
+JPEG_QUALITY = 72
+WORKERS = max(1, min(4, os.cpu_count() or 1))
+_BIG_PIXELS = 16_000_000
+_BIG = threading.Lock()
+"""Pictures that must be decoded whole and are big take turns, so that memory stays bounded whatever the job holds."""
+_SETTINGS = (
+    f"pillow {PIL.__version__}; {SMALL_WIDTH}x{SMALL_HEIGHT} {LARGE_SIDE}; "
+    f"webp {WEBP_QUALITY}/{WEBP_METHOD}; jpeg {JPEG_QUALITY}; marks 1"
+)
+_SRGB = ImageCms.createProfile("sRGB")
+_UPRIGHT = {
+    2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180, 4: Image.Transpose.FLIP_TOP_BOTTOM,
+    5: Image.Transpose.TRANSPOSE, 6: Image.Transpose.ROTATE_270, 7: Image.Transpose.TRANSVERSE,
+    8: Image.Transpose.ROTATE_90,
+}  # fmt: skip
+
+
+@dataclass(frozen=True, slots=True)
+class _Copy:
+    """One encoding to make: the name's ending, the box the picture must fit, the format."""
+
+    ending: str
+    box: tuple[int, int]
+    kind: Literal["image/webp", "image/jpeg"]
+
+
+_SMALL = _Copy("768.webp", (SMALL_WIDTH, SMALL_HEIGHT), "image/webp")
+_LARGE = _Copy("1600.webp", (LARGE_SIDE, LARGE_SIDE), "image/webp")
+_FALLBACK = _Copy("768.jpg", (SMALL_WIDTH, SMALL_HEIGHT), "image/jpeg")
+
+
+def prepare_photos(
+    record_photos: Sequence[Photo], folder: Path, out: Path, cache: Path, progress: Callable[[str], None]
+) -> tuple[PreparedPhoto, ...]:
+    """The published copies of all pictures, written below ``out``/photos and numbered in the record's order.
+
+    ``cache`` (a folder used for nothing else) keeps each copy under a name made from the picture's bytes, the settings
+    and the marks, so that an unchanged picture is not encoded again; what this record does not use is removed from it.
+    Raises JobProblems with every unfit picture, nearly always before anything is written.
+    """
+    headers, problems = examine(record_photos, folder)
+    if problems:
+        raise JobProblems(problems)
+    if not record_photos:
+        return ()
+    (out / FOLDER).mkdir(parents=True, exist_ok=True)
+    cache.mkdir(parents=True, exist_ok=True)
+
+    def prepare(number: int, photo: Photo, header: Header) -> tuple[PreparedPhoto, set[Path]] | Problem:
+        try:
+            return _prepare(photo, header, bytes_of(photo, folder), number=number, out=out, cache=cache)
+        except Unfit as unfit:
+            return problem(photo, unfit)
+
+    done: list[tuple[PreparedPhoto, set[Path]]] = []
+    late: list[Problem] = []
+    # Pillow lets go of the interpreter while it decodes, scales and encodes, so threads are enough.
+    with warnings.catch_warnings(action="ignore"), ThreadPoolExecutor(WORKERS) as pool:
+        for made in pool.map(prepare, itertools.count(1), record_photos, headers):
+            if isinstance(made, Problem):
+                late.append(made)
+                continue
+            done.append(made)
+            progress(f"Photo {len(done)} of {len(record_photos)} ready")
+    if late:
+        raise JobProblems(late)
+    used = set().union(*(kept for _, kept in done))
+    for old in sorted(path for path in cache.iterdir() if path.is_file() and path not in used):
+        old.unlink()  # a picture taken out of the record must not live on here
+    return tuple(photo for photo, _ in done)
+
+
+def _prepare(
+    photo: Photo, header: Header, data: bytes, *, number: int, out: Path, cache: Path
+) -> tuple[PreparedPhoto, set[Path]]:
+    """One picture's copies written below ``out``, and the files of the cache that hold them."""
+    drawn = [(mark.kind, mark.x, mark.y, mark.size) for mark in photo.marks]
+    key = hashlib.sha256(f"{_SETTINGS}; {drawn}\0".encode() + data).hexdigest()
+    # A picture smaller than the small box would come out twice the same, so then there is no large copy.
+    copies = [_SMALL, _FALLBACK]
+    if _fitted(header, _LARGE) != _fitted(header, _SMALL):
+        copies.insert(1, _LARGE)
+    kept = {copy: cache / f"{key}-{copy.ending}" for copy in copies}
+    if not all(path.is_file() for path in kept.values()):
+        for copy, encoded in _encodings(data, header, photo, copies).items():
+            _keep(kept[copy], encoded)
+    files = []
+    for copy, path in kept.items():
+        name = f"{FOLDER}/photo-{number:02d}-{copy.ending}"
+        (out / name).write_bytes(path.read_bytes())
+        width, height = _fitted(header, copy)
+        files.append(PhotoFile(path=name, kind=copy.kind, width=width, height=height))
+    return PreparedPhoto(photo=photo, number=number, files=tuple(files)), set(kept.values())
+
+
+def _fitted(header: Header, copy: _Copy) -> tuple[int, int]:
+    """The size of a copy: as large as its box allows, never enlarged, in the picture's own proportions."""
+    scale = min(1.0, copy.box[0] / header.width, copy.box[1] / header.height)
+    return max(1, round(header.width * scale)), max(1, round(header.height * scale))
+
+
+def _encodings(data: bytes, header: Header, photo: Photo, copies: list[_Copy]) -> dict[_Copy, bytes]:
+    largest = max((_fitted(header, copy) for copy in copies), key=lambda size: size[0] * size[1])
+    big = header.format != "JPEG" and header.width * header.height > _BIG_PIXELS
+    turn: AbstractContextManager[object] = _BIG if big else nullcontext()
+    with turn:
+        upright = _upright(data, header, largest)
+    encoded = {}
+    for copy in copies:
+        size = _fitted(header, copy)
+        # Drawn after scaling, so that a mark has the same weight and the number the same size on every copy.
+        shown = with_marks(upright.resize(size, Image.Resampling.LANCZOS), photo.marks)
+        buffer = io.BytesIO()
+        if copy.kind == "image/webp":
+            shown.save(buffer, "WEBP", quality=WEBP_QUALITY, method=WEBP_METHOD)
+        else:
+            shown.save(buffer, "JPEG", quality=JPEG_QUALITY, optimize=True, progressive=True)
+        encoded[copy] = buffer.getvalue()
+    return encoded
+
+
+def _upright(data: bytes, header: Header, size: tuple[int, int]) -> Image.Image:
+    """The picture upright, in sRGB, scaled to ``size``, and with nothing attached to it."""
+    stored = (size[1], size[0]) if header.orientation in TURNED else size
+    with open_picture(data) as picture:
+        picture.draft(picture.mode, stored)  # JPEG only: the decoder skips what would be scaled away
+        whole(picture.load)
+        profile = picture.info.get("icc_profile")
+        small = _plain(picture).resize(stored, Image.Resampling.LANCZOS, reducing_gap=3.0)
+    coloured = _to_srgb(small, profile)
+    turned = coloured.transpose(_UPRIGHT[header.orientation]) if header.orientation in _UPRIGHT else coloured
+    # Pasted into a new picture, because Pillow carries comments and other notes along from the one it read.
+    clean = Image.new("RGB", turned.size)
+    clean.paste(turned)
+    return clean
+
+
+def _plain(picture: Image.Image) -> Image.Image:
+    """The picture in a mode that scales well: grey, RGB or CMYK, eight bits, see-through parts on white."""
+    if picture.mode.startswith("I;16"):
+        return picture.convert("I").point(lambda value: value * (1 / 257)).convert("L")
+    if picture.mode in ("L", "RGB", "CMYK"):
+        if "transparency" not in picture.info:
+            return picture
+    elif picture.mode not in ("1", "P", "PA", "LA", "La", "RGBA", "RGBa", "RGBX"):
+        return picture.convert("RGB")
+    layered = picture.convert("RGBA")
+    white = Image.new("RGBA", layered.size, "white")
+    white.alpha_composite(layered)
+    return white.convert("RGB")
+
+
+def _to_srgb(picture: Image.Image, profile: bytes | None) -> Image.Image:
+    if profile:
+        try:
+            given = ImageCms.ImageCmsProfile(io.BytesIO(profile))
+            made = ImageCms.profileToProfile(picture, given, _SRGB, outputMode="RGB")
+        except (ImageCms.PyCMSError, OSError, ValueError):
+            made = None  # a broken or unfitting profile: plain conversion shows the picture well enough
+        if made is not None:
+            return made
+    return picture.convert("RGB")
+
+
+def _keep(path: Path, data: bytes) -> None:
+    """Write whole or not at all: a build that was stopped must leave no half picture in the cache."""
+    unfinished = path.with_suffix(f"{path.suffix}.{threading.get_ident()}.part")
+    unfinished.write_bytes(data)
+    unfinished.replace(path)

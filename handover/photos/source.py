@@ -1,0 +1,163 @@
+"""A picture of the job folder: found, opened with care, and judged fit or unfit to publish."""
+
+from __future__ import annotations
+
+import io
+import warnings
+from collections.abc import Callable, Iterable
+from dataclasses import dataclass
+from pathlib import Path, PureWindowsPath
+
+from PIL import Image
+
+from handover.problems import Problem, nearest
+from handover.record.evidence import Photo
+
+FOLDER = "photos"
+MAX_PIXELS = 60_000_000
+MAX_BYTES = 100_000_000
+_READ = ("JPEG", "PNG", "WEBP")  # and, as a kind of JPEG, the several pictures in one (MPO) that some phones write
+_SUFFIXES = {"JPEG": (".jpg", ".jpeg"), "MPO": (".jpg", ".jpeg"), "PNG": (".png",), "WEBP": (".webp",)}
+_ORIENTATION_TAG = 0x0112  # EXIF 2.32, 4.6.4: what turns the stored picture upright
+TURNED = (5, 6, 7, 8)
+"""The orientations that swap width and height."""
+_AS_JPEG = "Save it again as a JPEG, and name that file here."
+
+
+class Unfit(Exception):
+    """A picture that cannot be published: ``what`` is wrong, and the ``remedy``."""
+
+    def __init__(self, what: str, remedy: str) -> None:
+        super().__init__(what)
+        self.what = what
+        self.remedy = remedy
+
+
+@dataclass(frozen=True, slots=True)
+class Header:
+    """What a picture's first bytes say: format, size when shown upright, and how it must be turned."""
+
+    format: str
+    width: int
+    height: int
+    orientation: int
+
+
+def check_photos(record_photos: Iterable[Photo], folder: Path) -> tuple[Problem, ...]:
+    """Every fault of the recorded pictures below ``folder``/photos, found without making any copy."""
+    return examine(record_photos, folder)[1]
+
+
+def examine(record_photos: Iterable[Photo], folder: Path) -> tuple[tuple[Header, ...], tuple[Problem, ...]]:
+    """The headers of all fit pictures, in order, and the problems of all others."""
+    headers, problems = [], []
+    for photo in record_photos:
+        try:
+            headers.append(_examine(photo, folder))
+        except Unfit as unfit:
+            problems.append(problem(photo, unfit))
+    return tuple(headers), tuple(problems)
+
+
+def problem(photo: Photo, unfit: Unfit) -> Problem:
+    """What is wrong with a recorded photo, at the place where it is written."""
+    return Problem(photo.written_at, f'photos "{photo.file}"', unfit.what, unfit.remedy)
+
+
+def _located(photo: Photo, folder: Path) -> Path:
+    """The picture's path, if it lies in the job's photos folder for certain."""
+    inside = "Put the picture in the job's photos folder, and write its name as it is in there."
+    written = PureWindowsPath(photo.file)  # takes both kinds of slash, so a record reads alike on every system
+    if written.is_absolute() or written.drive or written.root or ".." in written.parts:
+        raise Unfit("the name leaves the photos folder", inside)
+    photos = folder.resolve() / FOLDER
+    path = photos.joinpath(*written.parts)
+    if not path.resolve().is_relative_to(photos):
+        raise Unfit("a link leads out of the photos folder", "Put the picture itself there instead of a link.")
+    if not path.is_file():
+        names = {found.name.lower(): found.name for found in photos.iterdir()} if photos.is_dir() else {}
+        near = nearest(written.name, names)
+        raise Unfit("there is no such picture", f"Did you mean  {names[near]} ?" if near else inside)
+    return path
+
+
+def bytes_of(photo: Photo, folder: Path) -> bytes:
+    """The picture's bytes, from below the job's photos folder and nowhere else.  Raises Unfit."""
+    path = _located(photo, folder)
+    try:
+        if path.stat().st_size > MAX_BYTES:
+            raise Unfit(f"the file is larger than {MAX_BYTES // 1_000_000} MB", _AS_JPEG)
+        return path.read_bytes()
+    except OSError as error:
+        raise Unfit(f"cannot be read ({error.strerror})", "Check the file.") from None
+
+
+def open_picture(data: bytes) -> Image.Image:
+    """The picture by its content, whatever its name says; no pixel is decoded yet.  Raises Unfit."""
+    try:
+        return Image.open(io.BytesIO(data), formats=_READ)
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise _too_big() from None
+    except (OSError, SyntaxError, ValueError):
+        if data[4:8] == b"ftyp":  # the box that opens HEIF and AVIF pictures
+            raise Unfit("is a phone picture in a format that cannot be read here", _AS_JPEG) from None
+        if data.startswith((b"\xff\xd8", b"\x89PNG")) or data[8:12] == b"WEBP":
+            raise _damaged() from None
+        raise Unfit("is not a JPEG, PNG or WebP picture", _AS_JPEG) from None
+
+
+def _too_big() -> Unfit:
+    return Unfit(f"has more than {MAX_PIXELS // 1_000_000} million pixels", "Save a smaller copy, and name that here.")
+
+
+def _damaged() -> Unfit:
+    return Unfit("the picture is cut short or damaged", "Copy it again from the camera or phone.")
+
+
+def _orientation(picture: Image.Image) -> int:
+    if picture.format == "PNG" and "exif" not in picture.info:
+        return 1  # Pillow would unpack the whole picture to look behind it
+    try:
+        return int(picture.getexif().get(_ORIENTATION_TAG, 1))
+    except Exception:  # broken EXIF comes in many shapes, and none of them spoils the picture itself
+        return 1
+
+
+def _header(picture: Image.Image, name: str) -> Header:
+    width, height = picture.size
+    if width * height > MAX_PIXELS:
+        raise _too_big()
+    form = picture.format or ""
+    suffixes = _SUFFIXES[form]
+    if Path(name).suffix.lower() not in suffixes:
+        raise Unfit(
+            f"its name does not say what it is: the content is {'JPEG' if form == 'MPO' else form}",
+            f"Rename the file so that it ends in {suffixes[0]}, here and in the folder.",
+        )
+    orientation = _orientation(picture)
+    if orientation in TURNED:
+        width, height = height, width
+    return Header(form, width, height, orientation)
+
+
+def _examine(photo: Photo, folder: Path) -> Header:
+    data = bytes_of(photo, folder)
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")  # broken EXIF, which is left behind anyway
+        warnings.simplefilter("error", Image.DecompressionBombWarning)
+        with open_picture(data) as picture:
+            header = _header(picture, photo.file)
+            if header.format == "PNG":
+                whole(picture.verify)  # the check sums of all chunks, without unpacking a pixel
+            else:
+                picture.draft(picture.mode, (1, 1))  # JPEG: an eighth of the size shows that all of it is there
+                whole(picture.load)
+            return header
+
+
+def whole(step: Callable[[], object]) -> None:
+    """Decode by ``step``.  Raises Unfit where the picture turns out to be cut short or damaged."""
+    try:
+        step()
+    except (OSError, SyntaxError, ValueError, EOFError):
+        raise _damaged() from None

@@ -1,0 +1,35 @@
+"""The words for people that are not taken from a record: one catalogue a language and subject.
+
+Catalogues stand in ``site_templates/words/LANGUAGE/``; another language is another folder with the same keys.
+"""
+
+from __future__ import annotations
+
+from functools import cache
+from typing import Any
+
+from handover.record.yaml_reader import read_yaml
+from handover.resources import shipped
+
+LANGUAGE = "en"
+
+
+@cache
+def words(language: str, name: str) -> dict[str, Any]:
+    """The catalogue ``name`` (``notes``, ``reminders``, ``glossary``) of a language.  Not to be altered by a caller."""
+    path = shipped("site_templates", "words", language, f"{name}.yaml")
+    return read_yaml(path.name, path.read_bytes())
+
+
+def lines_of(text: str, facts: dict[str, str]) -> tuple[str, ...]:
+    """A catalogue's text, one step a line, with the record's ``facts`` put in.
+
+    A fact is never read as wording itself, whatever braces it holds; one of several lines becomes as many steps.
+    KeyError for a placeholder without a fact.
+    """
+    return tuple(line.strip() for line in text.format_map(facts).splitlines() if line.strip())
+
+
+def one_line(text: str) -> str:
+    """Free text of a record as it may stand within a sentence."""
+    return " ".join(text.split())

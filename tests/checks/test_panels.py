@@ -1,0 +1,171 @@
+"""Rules about panelboards."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.panels import (
+    interrupting_rating,
+    panel_directory,
+    panel_protected,
+    panel_short_circuit_rating,
+    panel_spaces,
+)
+from tests.jobs import result, results, swap, verdict
+
+PANEL = """
+panels:
+  - code: P1
+    name: Main panel
+    place: hall
+    work: changed
+    spaces: 6
+    main_kind: main breaker
+    main: 200 A
+    bus: 200 A
+    directory: typed
+    slots:
+      - {spaces: [1, 3], breaker: 40 A, says: range, traced: yes}
+      - {spaces: [2], breaker: 20 A, says: hall receptacles, traced: yes}
+      - {spaces: [4], blank: yes}
+      - {spaces: [5], breaker: 15 A, says: spare, traced: yes}
+      - {spaces: [6], breaker: {rating: 20 A, interrupting: 10 kA}, says: porch lights, work: new}
+"""
+
+
+def test_every_space_once_passes_and_is_counted():
+    found = result(panel_spaces, PANEL)
+    assert found.verdict == "pass"
+    assert [step.value for step in found.working] == ["4", "1", "1"], "breakers, spares, blank plates"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "says"),
+    [
+        ("[5], breaker", "[2], breaker", "more than once: space 2"),
+        ("[6], breaker", "[8], breaker", "no space 8"),
+        ("[1, 3]", "[1, 2]", "not on both legs"),
+        ("[1, 3]", "[1, 5]", "not on both legs"),
+    ],
+)
+def test_spaces_that_cannot_be(old, new, says):
+    """Rows alternate between the legs, so a two-pole breaker stands on 1/3, never across the bus on 1/2."""
+    found = result(panel_spaces, swap(PANEL, old, new))
+    assert found.verdict == "fail"
+    assert says in found.reason
+
+
+def test_numbers_down_one_side_put_two_poles_side_by_side():
+    down = swap(PANEL, "spaces: 6", "spaces: 6\n    numbering: down one side")
+    assert verdict(panel_spaces, down) == "fail"
+    down = swap(swap(down, "[1, 3]", "[1, 2]"), "[2], breaker", "[3], breaker")
+    assert verdict(panel_spaces, down) == "pass"
+
+
+def test_a_space_nobody_wrote_down_is_undecided_and_named():
+    found = result(panel_spaces, swap(PANEL, "      - {spaces: [4], blank: yes}\n", ""))
+    assert found.verdict == "undecided"
+    assert "space 4" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("bus", "expected"),
+    [("bus: 200 A", "pass"), ("bus: 225 A", "pass"), ("bus: 125 A", "fail"), ("bus: unknown", "undecided")],
+)
+def test_bus_and_main(bus, expected):
+    """NEC 408.36: no larger than the rating; exactly at it passes."""
+    assert verdict(panel_protected, swap(PANEL, "bus: 200 A", bus)) == expected
+
+
+def test_a_panel_with_lugs_is_protected_by_the_breaker_that_feeds_it():
+    sub = """
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker, main: 200 A, bus: 200 A,
+         slots: [{spaces: [1, 3], breaker: 100 A, feeds: F1}]}
+      - {code: P2, name: Sub, place: shed, work: new, spaces: 4, main_kind: main lugs, bus: 125 A}
+    feeders: [{code: F1, name: Feeder, work: new, volts: 240 V, to: P2}]
+    """
+    assert verdict(panel_protected, sub, subject="P2") == "pass"
+    assert verdict(panel_protected, swap(sub, "breaker: 100 A", "breaker: 150 A"), subject="P2") == "fail"
+    assert verdict(panel_protected, swap(sub, "breaker: 100 A, ", ""), subject="P2") == "undecided"
+    untouched = results(panel_protected, swap(sub, "work: new", "work: existing"))
+    assert untouched == [], "nothing of this job hangs on it"
+
+
+def test_a_directory_that_tells_all_apart():
+    assert verdict(panel_directory, PANEL) == "pass"
+    assert verdict(panel_directory, swap(PANEL, "    directory: typed\n", "")) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("says", "fault"),
+    [
+        ("lights", "Does not say which"),
+        ("hall receptacles", "Reads like another"),
+        ("Mia's room", "Seems to name an occupant"),
+        ("kids bedroom", "Seems to name an occupant"),
+        ("den ?", "Not traced"),
+    ],
+)
+def test_doubtful_entries_fail_when_new_and_wait_when_old(says, fault):
+    """NEC 408.4(A): specific, distinct, nothing that depends on who lives there.  The tests of wording are ours."""
+    new = result(panel_directory, swap(PANEL, "says: porch lights", f'says: "{says}"'))
+    assert fault in new.reason
+    assert new.verdict == "fail"
+    assert says not in new.reason, "results quote no free text"
+    old = result(panel_directory, swap(PANEL, "says: range, traced: yes", f'says: "{says}"'))
+    assert fault in old.reason
+    assert old.verdict == "undecided"
+
+
+def test_an_old_breaker_without_entry_is_undecided_and_a_resident_is_not_an_entry():
+    untraced = result(panel_directory, swap(PANEL, "says: range, traced: yes", "says: range"))
+    assert (untraced.verdict, "Not traced: P1/1/3." in untraced.reason) == ("undecided", True)
+    blank = result(panel_directory, swap(PANEL, ", says: range", ""))
+    assert (blank.verdict, "No entry: P1/1/3." in blank.reason) == ("undecided", True)
+    named = (
+        swap(PANEL, "says: porch lights", "says: Osric bedroom")
+        + "site: {name: H, building: b, people: [{name: Osric Vane}]}\n"
+    )
+    assert verdict(panel_directory, named) == "fail"
+
+
+SERVICE = """
+service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, fault_current: 9 kA}
+"""
+
+
+def test_interrupting_rating_against_the_utilitys_figure():
+    """NEC 110.9: at least the current available."""
+    assert verdict(interrupting_rating, PANEL + SERVICE) == "pass"
+    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "10 kA")) == "pass"
+    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "10.1 kA")) == "fail"
+    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "unknown")) == "undecided"
+    assert verdict(interrupting_rating, swap(PANEL, ", interrupting: 10 kA", "") + SERVICE) == "undecided"
+
+
+def test_fault_current_from_the_transformer():
+    """Point-to-point handbook, 75 kVA, 240 V, 1.4 %: 312.5 A × 71.43 = 22322 A (numbers from memory).
+
+    With the 10 % tolerance of the nameplate and 1.5 to neutral it becomes 22322 / 0.9 × 1.5 = 37202 A (ours).
+    """
+    transformer = swap(SERVICE, "fault_current: 9 kA", "transformer: {rating: 75 kVA, impedance: 1.4 %}")
+    found = result(interrupting_rating, PANEL + transformer)
+    assert found.verdict == "fail"
+    assert found.limit is not None
+    assert found.limit.to("ampere").magnitude == pytest.approx(37202, rel=0.002)
+
+
+def test_below_the_service_a_small_rating_waits_for_a_calculation():
+    sub = """
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker, main: 200 A,
+         slots: [{spaces: [1, 3], breaker: 100 A, feeds: F1}]}
+      - {code: P2, name: Sub, place: shed, work: new, spaces: 4, main_kind: main lugs, short_circuit_rating: 5 kA}
+    feeders: [{code: F1, name: Feeder, work: existing, volts: 240 V, to: P2}]
+    """
+    assert verdict(panel_short_circuit_rating, sub + SERVICE.replace("\nservice", "\n    service")) == "undecided"
+    strong = swap(sub, "5 kA", "10 kA") + SERVICE.replace("\nservice", "\n    service")
+    assert verdict(panel_short_circuit_rating, strong) == "pass"
+    main = swap(PANEL, "bus: 200 A", "bus: 200 A\n    short_circuit_rating: 5 kA")
+    assert verdict(panel_short_circuit_rating, main + SERVICE) == "fail"

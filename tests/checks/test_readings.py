@@ -1,0 +1,195 @@
+"""Rules about what was measured and tightened."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.readings import (
+    current_in_use,
+    fault_loop,
+    gfci_trip,
+    ground_continuity,
+    insulation_resistance,
+    polarity,
+    supply_voltage,
+)
+from handover.checks.torque import instrument_calibrated, terminal_torque
+from tests.jobs import result, results, swap, verdict
+
+CIRCUIT = """
+panels:
+  - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker, main: 200 A,
+     slots: [{spaces: [1], breaker: {rating: 20 A, gfci: yes}, feeds: C1, work: new}]}
+circuits:
+  - {code: C1, name: Bench, work: new, volts: 120 V, runs: [R1], outlets: [
+       {what: Duplex, place: bench, area: garage, kind: receptacle}], conductors: [
+       {role: hot, size: 12 AWG, material: copper}, {role: neutral, size: 12 AWG, material: copper},
+       {role: equipment ground, size: 12 AWG, material: copper}]}
+runs:
+  - {code: R1, name: Run, work: new, method: EMT, path: [
+       {step: panel, code: P1}, {step: straight, length: 60 ft}, {step: bend, degrees: 90°},
+       {step: straight, length: 40 ft}]}
+"""
+
+
+def reading(what: str) -> str:
+    return CIRCUIT + f"readings: [{{of: C1, {what}}}]\n"
+
+
+@pytest.mark.parametrize(
+    ("kind", "volts", "at_panel", "at_outlet"),
+    [
+        ("voltage line to neutral", "114 V", "pass", "pass"),
+        ("voltage line to neutral", "126 V", "pass", "pass"),
+        ("voltage line to neutral", "113 V", "undecided", "pass"),
+        ("voltage line to neutral", "109 V", "fail", "pass"),
+        ("voltage line to neutral", "107 V", "fail", "undecided"),
+        ("voltage line to neutral", "128 V", "fail", "fail"),
+        ("voltage line to line", "228 V", "pass", "pass"),
+        ("voltage line to line", "252 V", "pass", "pass"),
+        ("voltage line to line", "255 V", "fail", "fail"),
+    ],
+)
+def test_voltage_ranges(kind, volts, at_panel, at_outlet):
+    """ANSI C84.1, from memory: at the service A 114 to 126 V, B 110 to 127 V; in use A 108 to 126 V, B 104 to 127 V."""
+    text = reading(f"kind: {kind}, volts: {volts}")
+    assert verdict(supply_voltage, text) == at_outlet
+    assert verdict(supply_voltage, swap(text, "of: C1", "of: P1")) == at_panel
+    assert "from memory" in result(supply_voltage, text).citation.section
+
+
+def test_no_voltage_number_is_no_pass():
+    assert verdict(supply_voltage, reading("kind: voltage line to line")) == "undecided"
+    assert (
+        verdict(supply_voltage, reading("kind: voltage line to line, volts: 240 V, beyond_range: yes")) == "undecided"
+    )
+    new_panel = swap(CIRCUIT, "hall, work: existing", "hall, work: new")
+    assert verdict(supply_voltage, new_panel) == "undecided", "a new panel nobody measured"
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"),
+    [
+        ("ohms: 25 MΩ, test_volts: 500 V", "pass"),
+        ("ohms: 24.9 MΩ, test_volts: 500 V", "fail"),
+        ("ohms: 700 MΩ, test_volts: 250 V", "undecided"),
+        ("ohms: 700 MΩ", "undecided"),
+        ("test_volts: 500 V", "undecided"),
+        ("ohms: 2000 MΩ, test_volts: 500 V, beyond_range: yes", "undecided"),
+    ],
+)
+def test_insulation_resistance(values, expected):
+    """ANSI/NETA MTS-2019 Table 100.1: 250 V class, 500 V dc, 25 megohms."""
+    assert verdict(insulation_resistance, reading(f"kind: insulation resistance, {values}")) == expected
+
+
+def test_new_wiring_without_readings_is_undecided():
+    for rule in (insulation_resistance, ground_continuity, gfci_trip, polarity):
+        assert verdict(rule, CIRCUIT) == "undecided"
+        assert results(rule, swap(CIRCUIT, "Bench, work: new", "Bench, work: existing")) == []
+
+
+def test_ground_continuity_against_the_wire_itself():
+    """NEC Chapter 9 Table 8: 12 AWG copper 1.98 ohms per 1000 ft, so 100 ft have 0.198; 0.5 ohms allowance is ours."""
+    found = result(ground_continuity, reading("kind: ground continuity, ohms: 0.3 Ω"))
+    assert (found.verdict, found.advice) == ("pass", True)
+    assert found.limit is not None
+    assert found.limit.magnitude == pytest.approx(0.698)
+    assert verdict(ground_continuity, reading("kind: ground continuity, ohms: 0.7 Ω")) == "fail"
+    short = swap(reading("kind: ground continuity, ohms: 0.3 Ω"), ", length: 40 ft", "")
+    assert verdict(ground_continuity, short) == "undecided"
+    assert verdict(ground_continuity, swap(short, "runs: [R1], ", "")) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"),
+    [
+        ("trip_current: 4 mA", "pass"),
+        ("trip_current: 6 mA", "pass"),
+        ("trip_current: 3.9 mA", "fail"),
+        ("trip_current: 6.1 mA", "fail"),
+        ("result: as expected", "pass"),
+        ("result: not as expected", "fail"),
+        ("trip_current: unknown", "undecided"),
+        ("trip_current: 5 mA, beyond_range: yes", "undecided"),
+    ],
+)
+def test_gfci_trip(values, expected):
+    """UL 943 by an engineering glossary: no trip below 4 mA, trip at 6 mA at the latest."""
+    assert verdict(gfci_trip, reading(f"kind: GFCI trip, {values}")) == expected
+
+
+def test_no_gfci_no_trip():
+    assert verdict(gfci_trip, swap(CIRCUIT, "gfci: yes", "gfci: no")) == "not_applicable"
+
+
+def test_polarity():
+    """NEC 200.11, from memory."""
+    assert verdict(polarity, reading("kind: polarity, result: as expected")) == "pass"
+    assert verdict(polarity, reading("kind: polarity, result: not as expected")) == "fail"
+    assert verdict(polarity, reading("kind: polarity")) == "undecided"
+    no_neutral = swap(CIRCUIT, "{role: neutral, size: 12 AWG, material: copper},", "")
+    assert verdict(polarity, no_neutral) == "not_applicable"
+
+
+@pytest.mark.parametrize(("ohms", "expected"), [("1.2 Ω", "pass"), ("1.3 Ω", "fail"), ("0 Ω", "undecided")])
+def test_fault_loop(ohms, expected):
+    """Common practice: 120 V over the loop gives five times the rating; 1.2 ohms give 100 A, exactly 5 × 20 A."""
+    found = result(fault_loop, reading(f"kind: ground-fault loop impedance, ohms: {ohms}"))
+    assert (found.verdict, found.advice) == (expected, True)
+    assert results(fault_loop, CIRCUIT) == []
+
+
+@pytest.mark.parametrize(("amperes", "expected"), [("20 A", "pass"), ("20.1 A", "fail"), ("unknown", "undecided")])
+def test_current_in_use(amperes, expected):
+    assert verdict(current_in_use, reading(f"kind: current in use, amperes: {amperes}")) == expected
+
+
+TORQUE = """
+torques: [{of: C1, terminal: breaker, required: 25 lbf-in, applied: 25 lbf-in, tool: I1}]
+"""
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("applied: 25", "applied: 26", "pass"),
+        ("applied: 25", "applied: 24", "pass"),
+        ("applied: 25", "applied: 26.1", "fail"),
+        ("applied: 25", "applied: 20", "fail"),
+        ("applied: 25 lbf-in", "applied: not checked", "undecided"),
+        ("required: 25 lbf-in", "required: unknown", "undecided"),
+        ("required: 25 lbf-in", "required: 0 lbf-in", "undecided"),
+        (", tool: I1", "", "undecided"),
+    ],
+)
+def test_torque(old, new, expected):
+    """NEC 110.14(D): the maker's value; 4 % is a common tolerance of click-type wrenches, from memory."""
+    assert verdict(terminal_torque, CIRCUIT + swap(TORQUE, old, new)) == expected
+    assert verdict(terminal_torque, CIRCUIT) == "undecided", "new wiring without any record"
+
+
+TOOL = (
+    TORQUE
+    + """
+instruments: [{code: I1, name: Wrench, calibrated: 2026-01-20}]
+readings: [{of: C1, kind: polarity, result: as expected, instrument: I1, date: 2026-06-11}]
+"""
+)
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "expected"),
+    [
+        ("2026-01-20", "2026-06-11", "pass"),
+        ("2026-01-20", "2026-06-12", "fail"),
+        ("2026-01-20", "2025-06-10", "pass"),
+        ("2026-01-20", "2025-06-01", "fail"),
+        ("2026-01-20", "unknown", "undecided"),
+        ("code: I1, name", "code: I2, name", "not_applicable"),
+    ],
+)
+def test_calibration(old, new, expected):
+    """Common practice: before the first use, not more than a year before the last."""
+    found = result(instrument_calibrated, swap(TOOL, old, new))
+    assert (found.verdict, found.advice) == (expected, True)

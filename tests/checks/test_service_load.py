@@ -1,0 +1,206 @@
+"""Rules about the load of the house and of a feeder."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.feeder_load import feeder_load
+from handover.checks.service_load import service_conductors, service_load, service_measured_demand
+from handover.units import magnitude
+from tests.jobs import result, swap, verdict
+
+LOAD = """
+service_load:
+  floor_area: 2000 sq ft
+  small_appliance_circuits: 2
+  laundry_circuits: 1
+  appliances:
+    - {name: Range, kind: range, power: 12 kW, work: existing}
+    - {name: Dryer, kind: dryer, power: 5 kW, work: existing}
+    - {name: Water heater, kind: water heater, power: 4.5 kW, work: existing}
+    - {name: Air conditioner, kind: cooling, power: 5 kW, work: existing}
+    - {name: Charger, kind: car charger, power: 7.68 kW, work: new}
+"""
+
+
+def test_an_existing_house_with_a_new_charger():
+    """Our own arithmetic by 220.83; no complete published example could be read.
+
+    6000 + 4500 + 21500 = 32000 VA: 8000 + 0.4 × 24000 = 17600 VA; cooling 5000 and charger 7680 in full: 30280 VA.
+    """
+    found = result(service_load, LOAD)
+    assert found.verdict == "pass"
+    assert found.value is not None
+    assert magnitude(found.value, "ampere") == pytest.approx(30280 / 240)
+    spare = next(step for step in found.working if step.formula.startswith("room left"))
+    assert spare.value == "17720 VA"
+
+
+@pytest.mark.parametrize(("power", "counted"), [("5 kW", "7200 VA"), ("14.4 kW", "14400 VA")])
+def test_a_charger_counts_at_no_less_than_7200_va(power, counted):
+    """NEC 2023 220.57 as a continuing-education page has it: 5000 VA counts 7200, 14400 VA counts 14400."""
+    found = result(service_load, swap(LOAD, "7.68 kW", power))
+    assert next(step.value for step in found.working if step.formula.startswith("car charger")) == counted
+    before = result(service_load, swap(LOAD, "7.68 kW", power), edition=2020)
+    assert not any(step.formula.startswith("car charger") for step in before.working)
+
+
+def test_too_much_by_any_reading_fails_and_by_one_reading_waits():
+    small = LOAD + "service: {utility: U, volts: 120/240 V single-phase, rating: 60 A, at: P1, disconnect_place: out}\n"
+    assert verdict(service_load, small) == "fail"
+    # The lenient reading: all 44680 VA in one pool, 8000 + 0.4 × 36680 = 22672 VA, 94.5 A; the safe one 126.2 A.
+    between = swap(small, "60 A", "100 A")
+    found = result(service_load, between)
+    assert found.verdict == "undecided"
+    assert "disputed" in found.reason
+
+
+def test_heating_or_cooling_added_is_named_with_its_paragraph():
+    assert any("220.83(A)" in step.formula for step in result(service_load, LOAD).working)
+    added = swap(
+        LOAD, "power: 5 kW, work: existing}\n    - {name: Charger", "power: 5 kW, work: new}\n    - {name: Charger"
+    )
+    assert any("220.83(B)" in step.formula for step in result(service_load, added).working)
+
+
+@pytest.mark.parametrize("missing", ["floor_area: 2000 sq ft", "small_appliance_circuits: 2", "laundry_circuits: 1"])
+def test_a_missing_number_is_undecided(missing):
+    assert verdict(service_load, swap(LOAD, missing, missing.split(":")[0] + ": unknown")) == "undecided"
+    assert verdict(service_load) == "undecided", "no load recorded at all"
+    assert (
+        verdict(
+            service_load,
+            swap(
+                LOAD,
+                "power: 5 kW, work: existing}\n    - {name: Water",
+                "power: unknown, work: existing}\n    - {name: Water",
+            ),
+        )
+        == "undecided"
+    )
+
+
+CHARGER = """
+equipment:
+  - {code: E1, name: Charger, kind: car charger, circuit: C1, place: carport, work: new, volts: 240 V, current: 48 A,
+     set_current: 32 A, setting_access: behind a cover with screws, rating_label: 32 A, connection: hardwired}
+"""
+
+
+def test_a_lowered_setting_counts_only_with_its_evidence():
+    """NEC 625.42: access restricted, and a label with the adjusted value."""
+    assert verdict(service_load, LOAD + CHARGER) == "pass"
+    for missing in (", setting_access: behind a cover with screws", ", rating_label: 32 A", ", current: 48 A"):
+        assert verdict(service_load, LOAD + swap(CHARGER, missing, "")) == "undecided"
+    plug = swap(CHARGER, "hardwired", "cord and plug")
+    assert verdict(service_load, LOAD + plug, edition=2020) == "undecided"
+    assert verdict(service_load, LOAD + plug, edition=2023) == "pass"
+
+
+def test_new_equipment_left_out_of_the_load_is_undecided():
+    pump = "equipment: [{code: E3, name: Pump, kind: heat pump, circuit: C3, place: wall, work: new}]\n"
+    found = result(service_load, LOAD + pump)
+    assert found.verdict == "undecided"
+    assert "E3" in found.reason
+
+
+MEASURED = LOAD + "  measured: {maximum: 60 A, days: 400}\n"
+
+
+def test_measured_demand_of_a_year():
+    """NEC 220.87: 1.25 × 60 A + 7680 VA / 240 V = 107 A; with the charger at 125 %, 115 A.  Our own arithmetic."""
+    found = result(service_measured_demand, MEASURED)
+    assert found.verdict == "pass"
+    assert found.value is not None
+    assert magnitude(found.value, "ampere") == pytest.approx(115)
+    assert verdict(service_measured_demand, swap(MEASURED, "60 A", "140 A")) == "fail"
+    assert verdict(service_measured_demand, swap(MEASURED, "60 A", "130 A")) == "undecided", "only the 125 % decides"
+    assert verdict(service_measured_demand, swap(MEASURED, "60 A", "unknown")) == "undecided"
+
+
+def test_thirty_days_need_their_conditions_and_no_solar():
+    short = swap(MEASURED, "days: 400", "days: 31, interval_minutes: 15, both_legs: yes, seasonal_added: 0 W")
+    assert verdict(service_measured_demand, short) == "pass"
+    assert verdict(service_measured_demand, swap(short, "days: 31", "days: 20")) == "undecided"
+    assert verdict(service_measured_demand, swap(short, "minutes: 15", "minutes: 60")) == "undecided"
+    assert verdict(service_measured_demand, swap(short, "legs: yes", "legs: no")) == "undecided"
+    solar = short + "sources: [{code: S1, kind: solar, name: Solar, place: roof, work: existing}]\n"
+    assert verdict(service_measured_demand, solar) == "undecided"
+
+
+CONDUCTORS = """
+service:
+  utility: U
+  volts: 120/240 V single-phase
+  rating: 200 A
+  at: P1
+  disconnect_place: outside
+  conductors: {size: 2/0 AWG, material: copper, insulation: XHHW-2, sets: 1}
+"""
+
+
+def test_service_conductors_83_percent():
+    """Code educator blog on 310.15(B)(7), 310.12 from 2020: 200 A needs 166 A; 2/0 AWG copper has 175 A."""
+    found = result(service_conductors, CONDUCTORS)
+    assert found.verdict == "pass"
+    assert (found.value.magnitude, found.limit.magnitude) == (175, 166)
+    assert verdict(service_conductors, swap(CONDUCTORS, "2/0", "1/0")) == "fail"
+    assert verdict(service_conductors, swap(CONDUCTORS, "200 A", "60 A")) == "not_applicable"
+    assert verdict(service_conductors, swap(CONDUCTORS, "XHHW-2", "unknown")) == "undecided"
+    assert verdict(service_conductors, swap(CONDUCTORS, ", sets: 1", "")) == "undecided"
+    assert verdict(service_conductors) == "undecided"
+
+
+STUDIO = """
+panels:
+  - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker, main: 200 A,
+     slots: [{spaces: [1, 3], breaker: 60 A, feeds: F1, work: new}]}
+  - code: P3
+    name: Studio
+    place: studio
+    work: new
+    spaces: 6
+    main_kind: main breaker
+    main: 60 A
+    slots:
+      - {spaces: [1, 3], breaker: 30 A, feeds: C2}
+      - {spaces: [2, 4], breaker: 20 A, feeds: C3}
+      - {spaces: [5], breaker: 20 A, feeds: C4}
+      - {spaces: [6], breaker: 20 A, says: spare}
+feeders: [{code: F1, name: Feeder, work: new, volts: 240 V, to: P3, load: 48 A}]
+circuits:
+  - {code: C2, name: Kiln, work: new, volts: 240 V, load: 24 A, continuous: yes}
+  - {code: C3, name: Heat pump, work: new, volts: 240 V}
+  - {code: C4, name: Bench, work: new, volts: 120 V, load: 2 A, continuous: no, outlets: [
+       {what: Duplex, place: bench, area: other indoor area, kind: receptacle},
+       {what: Duplex, place: bench, area: other indoor area, kind: receptacle}]}
+equipment:
+  - {code: E3, name: Pump, kind: heat pump, circuit: C3, place: wall, work: new, minimum_circuit_ampacity: 14.2 A}
+"""
+
+
+def test_feeder_load_sums_the_heavier_leg():
+    """Our own arithmetic: 1.25 × 24 A + 14.2 A + two receptacles at 180 VA (3 A, more than the recorded 2 A)."""
+    found = result(feeder_load, STUDIO)
+    assert found.verdict == "pass"
+    assert found.value is not None
+    assert magnitude(found.value, "ampere") == pytest.approx(47.2)
+    legs = {step.formula[:5]: step.value for step in found.working if step.formula.startswith("leg")}
+    assert legs == {"leg A": "47.2 A", "leg B": "44.2 A"}
+
+
+def test_feeder_load_fails_and_waits():
+    assert verdict(feeder_load, swap(STUDIO, "14.2 A", "31 A")) == "fail"
+    assert verdict(feeder_load, swap(STUDIO, ", minimum_circuit_ampacity: 14.2 A", "")) == "undecided"
+    assert verdict(feeder_load, swap(STUDIO, "load: 24 A, ", "")) == "undecided"
+    assert verdict(feeder_load, swap(STUDIO, ", says: spare", "")) == "undecided"
+    assert verdict(feeder_load, swap(STUDIO, "breaker: 60 A, ", "")) == "undecided"
+
+
+def test_outlets_besides_the_equipment_need_the_circuits_load():
+    """A fan of 1.5 A says nothing about the receptacles on the same circuit."""
+    fan = (
+        "  - {code: E4, name: Fan, kind: motor, circuit: C4, place: bench, work: new, current: 1.5 A, continuous: no}\n"
+    )
+    assert verdict(feeder_load, STUDIO + fan) == "pass"
+    assert verdict(feeder_load, swap(STUDIO, "load: 2 A, ", "") + fan) == "undecided"
