@@ -103,7 +103,7 @@ def _equipment(installation: Installation) -> Iterator[_Chosen]:
     if surge or (fitted and not fitted.lower().startswith("no")):
         names = _names(surge) if surge else {"names": one_line(fitted or "")}
         yield _Chosen("surge_light", "look", 1, 1, names, _codes(surge))
-    outside = [
+    outside: list[_Named] = [
         *(run for run in record.runs if _runs_outside(run)),
         *(it for it in record.equipment if it.outdoors.value),
     ]

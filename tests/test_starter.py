@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from itertools import pairwise
 
 import pytest
 
@@ -68,9 +69,7 @@ def test_every_part_of_a_starter_is_explained(starter):
     """Each top-level key has a comment right above it, or follows a commented one it belongs to."""
     lines = (starter / "job.yaml").read_text(encoding="utf-8").splitlines()
     unexplained = {
-        line.split(":")[0]
-        for above, line in zip(lines, lines[1:], strict=False)
-        if line[:1].isalpha() and not above.startswith("#")
+        line.split(":")[0] for above, line in pairwise(lines) if line[:1].isalpha() and not above.startswith("#")
     }
     assert unexplained <= {"equipment", "readings"}
 

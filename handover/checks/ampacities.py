@@ -15,12 +15,13 @@ from handover.tables.raceway_lookups import nipple_length
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
 _CABLES_HELD_TO_60 = {"NM-B": "334.80", "UF-B": "340.80"}
+PARALLEL = "{} has parallel sets, and the record cannot say which of them lies in which raceway. Judge it by hand."
 _ROOF_CLEARANCE = 0.875
 _ROOF_ADDED = 33.0
 
 
 def capped_column(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn) -> Column:
-    """The column no final ampacity may exceed: the terminals', or 60 °C where the cable itself is held to it.
+    """The column no final ampacity may exceed: the terminals', the insulation's, or 60 °C for cable held to it.
 
     SE cable of 10 AWG and smaller is held to 60 °C as if in thermal insulation (338.10(B)(4)(a)), since the record
     does not say whether it is.
@@ -34,7 +35,11 @@ def capped_column(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalCo
         if "SE" in methods and wires.size.unit == "AWG" and wires.size.order <= 1.0 - 10:
             case.given("column", "SE cable to 10 AWG is held to the 60 °C column", "60 °C", "NEC 338.10(B)(4)(a)")
             return 60
-    return terminal.column
+    if terminal.column == 60:
+        return terminal.column
+    runs = case.job.installation.runs_of(wiring)
+    columns = [_insulation_column(case, wires, run) for run in runs] or [_insulation_column(case, wires, None)]
+    return min(terminal.column, *columns)
 
 
 def before_correction(case: Case, wiring: Wiring, wires: Wires, column: Column) -> Quantity:
@@ -90,15 +95,16 @@ def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run) -> Quantit
     return corrected
 
 
-def _insulation_column(case: Case, wires: Wires, run: Run) -> Column:
+def _insulation_column(case: Case, wires: Wires, run: Run | None) -> Column:
+    """What the insulation is rated for in a run, by its wet rating where any of it is wet; dry where no run is."""
     marked = wires.entry.insulation
-    if not marked.known and run.method in _CABLES_HELD_TO_60:
+    if run is not None and not marked.known and run.method in _CABLES_HELD_TO_60:
         case.given("insulation", f"conductors of {run.method} cable", run.method, str(run.written_at))
         text: str = run.method
     else:
         text = case.fact("insulation", "insulation of the hot conductors", marked)
     ratings = case.looked("T", "rated for", insulation(text, case.job.edition))
-    if not is_wet(run):
+    if run is None or not is_wet(run):
         return ratings.dry
     if ratings.wet is None:
         raise Undecided(f"{run.code} lies in a wet place, and the insulation recorded is not for wet places.")
@@ -146,7 +152,7 @@ def current_carrying(case: Case, run: Run) -> int:
         if not wiring.conductors:
             raise Undecided(f"The conductors of {wiring.code}, which shares {run.code}, are not recorded.")
         if wiring.sets > 1:
-            raise Undecided(f"{wiring.code} has parallel sets; say which of them lie in one raceway with a run each.")
+            raise Undecided(PARALLEL.format(wiring.code))
         counted = _counted(case, wiring)
         case.given("n", f"current-carrying conductors of {wiring.code} in {run.code}", counted, str(wiring.written_at))
         total += counted

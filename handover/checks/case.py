@@ -123,7 +123,8 @@ class Case:
 
     def given(self, symbol: str, meaning: str, value: object, source: str) -> None:
         """Note an input that is no ``Fact``: a count, a plain field, a number the rule itself states (say whose)."""
-        shown = show(value) if isinstance(value, ureg.Quantity) else str(value)
+        yes_no = "yes" if value is True else "no" if value is False else str(value)
+        shown = show(value) if isinstance(value, ureg.Quantity) else yes_no
         self._note_input(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
 
     def _note_input(self, given: Given) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator
 
+from handover.checks.ampacities import PARALLEL
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
@@ -34,6 +35,8 @@ from handover.tables.raceway_lookups import (
 )
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
+_FAHRENHEIT = "degree_Fahrenheit"
+
 
 def _raceway_runs(job: JobUnderCheck) -> list[Run]:
     return [run for run in runs_of_this_job(job) if run.method in RACEWAYS]
@@ -56,13 +59,13 @@ def raceway_fill(job: JobUnderCheck) -> Iterator[CheckResult]:
 def _fill(case: Case, run: Run) -> None:
     size = case.fact("size", f"trade size of {run.code}", run.trade_size)
     conductors = [(wiring, entry) for wiring in _carried(case, run) for entry in wiring.conductors]
-    count = sum(entry.count * wiring.sets for wiring, entry in conductors)
+    count = sum(entry.count for _, entry in conductors)
     kind = _fill_kind(case, run, count)
     used = quantity(0, "square_inch")
     alike: Counter[float] = Counter()
     for wiring, entry in conductors:
         each = _area(case, wiring, entry)
-        number = entry.count * wiring.sets
+        number = entry.count
         alike[magnitude(each, "square_inch")] += number
         case.step(f"{wiring.code}, {entry.role}: count × area", f"{number} × {show(each)}", each * number)
         used = used + each * number
@@ -85,6 +88,8 @@ def _carried(case: Case, run: Run) -> list[Wiring]:
     for wiring in carried:
         if not wiring.conductors:
             raise Undecided(f"The conductors of {wiring.code} in {run.code} are not recorded.")
+        if wiring.sets > 1:
+            raise Undecided(PARALLEL.format(wiring.code))
     return carried
 
 
@@ -273,7 +278,11 @@ def _expand(case: Case, run: Run, lines: list[list[Piece]]) -> None:
     low = case.fact("T low", f"coldest that {run.code} gets", run.temperature_low)
     high = case.fact("T high", f"warmest that {run.code} gets", run.temperature_high)
     change = (magnitude(high, "degree_Celsius") - magnitude(low, "degree_Celsius")) * 1.8
-    case.step("change = T high - T low", f"{show(high)} - {show(low)}", f"{number_text(change)} °F")
+    if change < 0:
+        raise Undecided(f"For {run.code} the coldest is recorded above the warmest. Mend it in the record.")
+    case.step(
+        "change = T high - T low", f"{show(high, _FAHRENHEIT)} - {show(low, _FAHRENHEIT)}", f"{number_text(change)} °F"
+    )
     coefficient = case.looked("k", "growth for each inch and °F", pvc_coefficient(edition))
     limit = case.looked("limit", "change in length that asks for a fitting", expansion_trigger(edition))
     case.looked("sun", "°F that makers add in direct sun; not added here", sun_allowance(edition))

@@ -8,6 +8,7 @@ from pydantic.json_schema import GenerateJsonSchema, JsonSchemaValue
 from pydantic_core import core_schema
 
 from handover.record.facts import Written
+from handover.record.key_meanings import meaning_of
 from handover.record.record import Record
 
 
@@ -30,4 +31,11 @@ def job_schema() -> dict[str, Any]:
     """
     made: dict[str, Any] = Record.model_json_schema(schema_generator=_WithWrittenValues)
     made.pop("required", None)
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", "title": "Handover job record"} | made
+    # The reader takes a breaker's rating alone in place of a whole breaker; pydantic's generator cannot see that.
+    made["$defs"]["Slot"]["properties"]["breaker"]["anyOf"].append({"$ref": "#/$defs/Breaker/properties/rating"})
+    for name, part in [("Record", made), *made["$defs"].items()]:
+        for key, field in part.get("properties", {}).items():
+            meaning = meaning_of(name, key)
+            if meaning:
+                field.setdefault("description", meaning)
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema"} | made | {"title": "Handover job record"}

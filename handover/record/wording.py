@@ -96,8 +96,8 @@ def problems_of(source: MarkedDict, error: ValidationError) -> list[Problem]:
 
 def _without_own_steps(loc: Path, kind: str) -> Path:
     # The last step of an unknown key is the electrician's own text, whatever it looks like.
-    kept = [step for step in loc if not (isinstance(step, str) and _OWN_STEP.fullmatch(step))]
-    return (*kept[:-1], loc[-1]) if kind == "extra_forbidden" and kept and kept[-1] == loc[-1] else tuple(kept)
+    own, last = (loc[:-1], loc[-1:]) if kind == "extra_forbidden" else (loc, ())
+    return (*(step for step in own if not (isinstance(step, str) and _OWN_STEP.fullmatch(step))), *last)
 
 
 def _place(source: MarkedDict, found: Any, loc: Path) -> Place:

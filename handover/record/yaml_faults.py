@@ -26,7 +26,7 @@ _FAULTS = (
         "mapping values are not allowed",
         "a colon stands where no name can stand",
         'Put a text that holds a colon in quotes:  name: "text: more text" . '
-        "Else look at the line above: its name may lack the colon, or it has a value, and nothing is set in under that.",
+        "Else look at the line above: its name may lack the colon, or it has a value and nothing goes under it.",
     ),
     (
         "simple key.*could not find expected ':'",

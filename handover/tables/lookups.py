@@ -239,13 +239,14 @@ class Impedance:
 
 
 Conduit = Literal["pvc", "al_conduit", "steel"]
+_CONDUITS: dict[Conduit, str] = {"pvc": "PVC", "al_conduit": "aluminum conduit", "steel": "steel"}
 
 
 def ac_impedance(size: WireSize, metal: Metal, conduit: Conduit, edition: int) -> Looked[Impedance]:
     """Resistance and reactance at 75 °C and 60 Hz in the given kind of conduit."""
     table = read_table("ac_impedance_ch9_t9")
     row = _row(table, size, edition)
-    named = f"{size} {metal}, {conduit.replace('_', ' ')} column"
+    named = f"{size} {metal}, {_CONDUITS[conduit]} column"
     resistance = _cell(table, row, f"r_{short_metal(metal)}_{conduit}", named, edition)
     reactance = _cell(table, row, "xl_steel_conduit" if conduit == "steel" else "xl_pvc_or_al_conduit", named, edition)
     impedance = Impedance(quantity(resistance, "ohm"), quantity(reactance, "ohm"))
@@ -258,6 +259,9 @@ class Insulation:
 
     dry: Column
     wet: Column | None
+
+    def __str__(self) -> str:
+        return f"{self.dry} °C dry, " + (f"{self.wet} °C wet" if self.wet else "not for wet places")
 
 
 def insulation(marking: str, edition: int) -> Looked[Insulation]:

@@ -1,0 +1,231 @@
+"""Conductors large enough at their terminals and where they run; insulation for wet places."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.conductors import conductor_after_correction, conductor_before_correction, wet_location_insulation
+from handover.units import magnitude
+from tests.circuit_job import HOT, one_circuit, one_feeder
+from tests.jobs import result, verdict
+
+CHARGER = """
+equipment:
+  - {code: E1, name: Car charger, kind: car charger, circuit: C1, place: garage, work: new, current: 48 A}
+"""
+UNIT = """
+equipment:
+  - {code: E1, name: Unit, kind: air conditioner, circuit: C1, place: yard, work: new, minimum_circuit_ampacity: 44 A}
+"""
+
+
+def hots(size: str, insulation: str = "THWN-2", count: int = 2, material: str = "copper") -> str:
+    return f"{{role: hot, count: {count}, size: {size}, material: {material}, insulation: {insulation}}}"
+
+
+def amps(found) -> float:
+    return magnitude(found.value, "ampere")
+
+
+def test_car_charger_of_48_amperes():
+    """A vehicle owners' forum, quoting 625.42 and Table 310.16: 60 A needed, 6 AWG copper has 65 A at 75 °C."""
+    text = one_circuit(breaker="60 A", facts="note: none", conductors=hots("6 AWG"), more=CHARGER)
+    found = result(conductor_before_correction, text)
+    assert (found.verdict, amps(found), magnitude(found.limit, "ampere")) == ("pass", 65, 60)
+    assert str(found.citation) == "NEC 2023 210.19(A)(1)"
+
+
+def test_car_charger_of_48_amperes_on_cable_held_to_60_degrees():
+    """The same forum: 6 AWG NM cable has 55 A (334.80) and is too small."""
+    text = one_circuit(
+        breaker="60 A", facts="note: none", conductors=hots("6 AWG"), run="method: NM-B, ambient: 30 °C", more=CHARGER
+    )
+    found = result(conductor_before_correction, text)
+    assert (found.verdict, amps(found)) == ("fail", 55)
+
+
+def test_nameplate_ampacity_of_44_amperes():
+    """EC&M Code Q&A: MCA 44 A, 75 °C terminals: 8 AWG copper with 50 A does; the next smaller size does not."""
+    good = result(conductor_before_correction, one_circuit(breaker="60 A", conductors=hots("8 AWG"), more=UNIT))
+    assert (good.verdict, amps(good), good.citation.section) == ("pass", 50, "440.35")
+    assert verdict(conductor_before_correction, one_circuit(conductors=hots("10 AWG"), more=UNIT)) == "fail"
+
+
+def test_water_heater_of_4500_watts():
+    """EC&M Code Q&A by M. Holt, 422.13: 4500 W at 240 V is 18.75 A, and 23.44 A are asked of the circuit."""
+    heater = """
+equipment:
+  - {code: E1, name: Water heater, kind: water heater, circuit: C1, place: hall, work: new, power: 4500 W}
+"""
+    text = one_circuit(breaker="30 A", facts="note: none", conductors=hots("10 AWG"), more=heater)
+    found = result(conductor_before_correction, text)
+    assert found.verdict == "pass"
+    assert magnitude(found.limit, "ampere") == pytest.approx(23.44, abs=0.005)
+
+
+def test_ten_gauge_at_120_degrees_fahrenheit():
+    """An education provider's article: 10 AWG THHN (40 A at 90 °C) at 120 °F, factor 0.82, leaves 32.8 A."""
+    text = one_circuit(
+        facts="load: 30 A, continuous: no",
+        conductors=hots("10 AWG", "THHN"),
+        run="method: EMT, trade_size: 1/2 in, ambient: 120 °F",
+    )
+    found = result(conductor_after_correction, text)
+    assert found.verdict == "pass"
+    assert amps(found) == pytest.approx(32.8)
+
+
+def test_nine_conductors_of_twelve_gauge():
+    """EC&M Code Q&A: nine current-carrying 12 AWG THHN: 30 A × 70 % = 21 A, so a 20 A breaker is all right."""
+    text = one_circuit(breaker="20 A", facts="load: 20 A, continuous: no", conductors=hots("12 AWG", "THHN", 9))
+    found = result(conductor_after_correction, text)
+    assert found.verdict == "pass"
+    assert amps(found) == pytest.approx(21)
+
+
+def test_no_adjustment_in_a_nipple():
+    """NEC Chapter 9 Table 1 note 4 and 310.15(C)(1)(b): a raceway to 24 in needs no adjustment; an inch more does."""
+    load = "load: 20 A, continuous: no"
+    for inches, left in (("24 in", 25.0), ("25 in", 21.0)):
+        path = f"{{step: straight, length: {inches}, surroundings: indoors}}"
+        text = one_circuit(breaker="20 A", facts=load, conductors=hots("12 AWG", "THHN", 9), path=path)
+        assert amps(result(conductor_after_correction, text)) == pytest.approx(left)
+
+
+def test_the_load_itself_is_compared_after_correction_and_its_quarter_more_before():
+    """NEC 210.19(A): two tests, the larger size wins; 8 AWG copper, 75 °C: 50 A.  Our own numbers: 42 A for hours."""
+    text = one_circuit(breaker="60 A", facts="load: 42 A, continuous: yes")
+    before, after = result(conductor_before_correction, text), result(conductor_after_correction, text)
+    assert (before.verdict, magnitude(before.limit, "ampere")) == ("fail", 52.5)
+    assert (after.verdict, magnitude(after.limit, "ampere")) == ("pass", 42)
+
+
+def test_exactly_at_the_limit_passes():
+    """1.25 × 40 A = 50 A, the 75 °C ampacity of 8 AWG copper."""
+    assert (
+        verdict(conductor_before_correction, one_circuit(breaker="50 A", facts="load: 40 A, continuous: yes")) == "pass"
+    )
+
+
+def test_feeder_and_its_sections():
+    """NEC 215.2(A)(1), by edition; 6 AWG copper 65 A against 24 × 1.25 + 24 = 54 A (our own numbers)."""
+    found = result(conductor_before_correction, one_feeder(), edition=2020)
+    assert (found.verdict, magnitude(found.limit, "ampere")) == ("pass", 54)
+    assert str(found.citation) == "NEC 2020 215.2(A)(1)(a)"
+
+
+def test_unmarked_terminals_are_read_at_60_degrees_and_asked_for_where_that_is_not_enough():
+    """NEC 110.14(C)(1)(a): to 100 A the 60 °C column, unless marked: 8 AWG copper 40 A there and 50 A at 75 °C."""
+    enough = one_circuit(terminals="", facts="load: 32 A, continuous: yes")
+    found = result(conductor_before_correction, enough)
+    assert (found.verdict, amps(found)) == ("pass", 40)
+    too_small = result(conductor_before_correction, one_circuit(terminals="", facts="load: 36 A, continuous: yes"))
+    assert too_small.verdict == "undecided"
+    assert "marked" in too_small.reason
+
+
+def test_insulation_below_the_terminals_marking_sets_the_column():
+    """NEC 310.16 and 110.14(C): TW is 60 °C wire, so 8 AWG has 40 A whatever the terminals say."""
+    assert amps(result(conductor_before_correction, one_circuit(conductors=hots("8 AWG", "TW")))) == 40
+
+
+def test_wire_in_the_ground_is_read_by_its_wet_rating():
+    """NEC 310.15(A) with 300.5(B): XHHW is 75 °C wire where wet; 6 AWG: 65 A, at 40 °C × 0.88 = 57.2 A."""
+    path = "{step: straight, length: 40 ft, surroundings: underground}"
+    text = one_circuit(
+        breaker="50 A",
+        conductors=hots("6 AWG", "XHHW"),
+        path=path,
+        run="method: PVC schedule 40, trade_size: 1 in, ambient: 40 °C",
+    )
+    assert amps(result(conductor_after_correction, text)) == pytest.approx(57.2)
+
+
+def test_close_above_a_roof_it_is_hotter():
+    """NEC 310.15(B)(2): less than 7/8 in above a roof, 33 °C (60 °F) are added: 63 °C, factor 0.65 at 90 °C."""
+    path = "{step: straight, length: 40 ft, surroundings: roof}"
+    for height, left in (("1/2 in", 75 * 0.65), ("7/8 in", 65.0)):
+        run = f"method: EMT, trade_size: 1 in, ambient: 30 °C, height_above_roof: {height}"
+        text = one_circuit(breaker="40 A", conductors=hots("6 AWG"), path=path, run=run)
+        assert amps(result(conductor_after_correction, text)) == pytest.approx(left)
+    unknown = one_circuit(conductors=hots("6 AWG"), path=path, run="method: EMT, trade_size: 1 in, ambient: 30 °C")
+    assert verdict(conductor_after_correction, unknown) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("conductors", "volts", "percent"),
+    [
+        ("{role: hot, count: 2, size: 8 AWG, material: copper, insulation: THWN-2}, NEUTRAL", "240 V", "100%"),
+        ("{role: hot, count: 1, size: 8 AWG, material: copper, insulation: THWN-2}, NEUTRAL", "120 V", "100%"),
+        ("{role: hot, count: 3, size: 8 AWG, material: copper, insulation: THWN-2}, COUNTED", "240 V", "80%"),
+    ],
+)
+def test_which_neutrals_count(conductors, volts, percent):
+    """NEC 310.15(E): not the one that carries only the difference, but the one of a two-wire circuit, or if so said."""
+    neutral = "{role: neutral, size: 8 AWG, material: copper, insulation: THWN-2"
+    written = conductors.replace("NEUTRAL", neutral + "}").replace("COUNTED", neutral + ", carries_current: yes}")
+    text = one_circuit(conductors=written, volts=volts, facts="load: 20 A, continuous: no")
+    found = result(conductor_after_correction, text)
+    assert percent in [given.value for given in found.inputs]
+
+
+@pytest.mark.parametrize(
+    ("text", "asks"),
+    [
+        (one_circuit(facts="continuous: yes"), "current in use"),
+        (one_circuit(conductors=""), "hot conductors"),
+        (one_circuit(conductors="{role: hot, count: 2, size: unknown, material: copper}"), "size"),
+        (one_circuit(conductors="{role: hot, count: 2, size: 8 AWG, material: copper}"), "insulation"),
+        (one_circuit(run="method: EMT, trade_size: 3/4 in"), "warmest"),
+        (one_circuit(conductors=hots("8 AWG", "cotton")), "insulation"),
+        (one_circuit(run="method: EMT, trade_size: 3/4 in, ambient: 95 °C"), "no row"),
+        (one_circuit(more=UNIT.replace(", minimum_circuit_ampacity: 44 A", "")), "Minimum circuit ampacity of E1"),
+        (one_circuit(breaker="unknown"), "rating of the breaker"),
+        (one_circuit(facts="load: 32 A, continuous: yes, sets: 2"), "parallel sets"),
+    ],
+)
+def test_a_missing_fact_is_asked_for(text, asks):
+    found = result(conductor_after_correction, text)
+    assert found.verdict == "undecided"
+    assert asks in found.reason
+
+
+def test_existing_wiring_gives_no_result():
+    text = one_circuit().replace("name: A circuit, work: new", "name: A circuit, work: existing")
+    with pytest.raises(AssertionError):
+        result(conductor_before_correction, text)
+
+
+def test_a_circuit_for_general_use_is_sized_for_its_breaker():
+    """NEC 210.19: receptacles for anything; 12 AWG copper, 25 A at 75 °C, on 20 A."""
+    outlets = "outlets: [{what: two receptacles, place: hall, area: living area, kind: receptacle}]"
+    text = one_circuit(breaker="20 A", volts="120 V", facts=outlets, conductors=hots("12 AWG", count=1))
+    found = result(conductor_before_correction, text)
+    assert (found.verdict, magnitude(found.limit, "ampere")) == ("pass", 20)
+
+
+OUTDOORS = "{step: straight, length: 20 ft, surroundings: outdoors}"
+
+
+@pytest.mark.parametrize(
+    ("insulation", "expected"),
+    [("THWN-2", "pass"), ("THHN", "fail"), ("THHN/THWN-2", "pass"), ("unknown", "undecided")],
+)
+def test_wire_outdoors_is_made_for_wet_places(insulation, expected):
+    """NEC 310.10(C), 300.9: inside of a raceway outdoors is a wet place; THHN alone is for dry and damp ones."""
+    text = one_circuit(conductors=hots("8 AWG", insulation), path=OUTDOORS)
+    assert verdict(wet_location_insulation, text) == expected
+
+
+@pytest.mark.parametrize(("cable", "expected"), [("NM-B", "fail"), ("UF-B", "pass"), ("MC", "undecided")])
+def test_cable_in_the_ground(cable, expected):
+    """NEC 334.12(B) bars NM cable from wet places; UF cable is made for them (340.10)."""
+    path = "{step: straight, length: 20 ft, surroundings: underground}"
+    assert verdict(wet_location_insulation, one_circuit(run=f"method: {cable}", path=path)) == expected
+
+
+def test_a_bare_ground_wire_may_lie_wet_and_dry_runs_give_no_result():
+    ground = "{role: equipment ground, size: 10 AWG, material: copper, insulation: bare}"
+    assert verdict(wet_location_insulation, one_circuit(conductors=f"{HOT}, {ground}", path=OUTDOORS)) == "pass"
+    with pytest.raises(AssertionError):
+        verdict(wet_location_insulation, one_circuit())

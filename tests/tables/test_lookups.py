@@ -1,0 +1,215 @@
+"""Look-ups: published rows come back, and what a table does not hold is refused by name."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.record.facts import WireSize
+from handover.tables import lookups, raceway_lookups
+from handover.tables.reader import NoRow
+from handover.units import magnitude, quantity
+
+
+def awg(size: str) -> WireSize:
+    return WireSize(size, "AWG")
+
+
+def amps(value: float):
+    return quantity(value, "ampere")
+
+
+@pytest.mark.parametrize(
+    ("device", "copper", "aluminum"),
+    [(15, "14", "12"), (20, "12", "10"), (30, "10", "8"), (60, "10", "8"), (100, "8", "6"), (150, "6", "4"),
+     (200, "6", "4"), (400, "3", "1")],
+)  # fmt: skip
+def test_ground_wire_by_breaker(device, copper, aluminum):
+    """NEC Table 250.122, as printed in two public copies (an engineering reference and a trade newsletter)."""
+    found = lookups.equipment_grounding_conductor
+    assert found(amps(device), "copper", 2023).value == awg(copper)
+    assert found(amps(device), "aluminum", 2023).value == awg(aluminum)
+
+
+def test_ground_wire_one_row_on_and_past_the_table():
+    """NEC Table 250.122: "not exceeding", so 61 A is read in the 100 A row; the table ends at 6000 A."""
+    assert lookups.equipment_grounding_conductor(amps(61), "copper", 2023).value == awg("8")
+    with pytest.raises(NoRow, match=r"Table 250\.122 has no row .* 6001 A"):
+        lookups.equipment_grounding_conductor(amps(6001), "copper", 2023)
+
+
+@pytest.mark.parametrize(
+    ("phase", "metal", "expected"),
+    [("2", "copper", "8"), ("1/0", "copper", "6"), ("2/0", "copper", "4"), ("4/0", "aluminum", "4"),
+     ("4/0", "copper", "2")],
+)  # fmt: skip
+def test_grounding_electrode_conductor(phase, metal, expected):
+    """NEC Table 250.66, as printed on a distributor's page; copper electrode conductor."""
+    assert lookups.grounding_electrode_conductor(awg(phase), metal, "copper", 2023).value == awg(expected)
+
+
+def test_grounding_electrode_conductor_at_the_ends_of_the_table():
+    """NEC Table 250.66: over 3/0 through 350 kcmil is one row; over 1100 kcmil is the last."""
+    at, over = WireSize("350", "kcmil"), WireSize("400", "kcmil")
+    found = lookups.grounding_electrode_conductor
+    assert found(at, "copper", "copper", 2023).value == awg("2")
+    assert found(over, "copper", "copper", 2023).value == awg("1/0")
+    assert found(WireSize("1250", "kcmil"), "copper", "copper", 2023).value == awg("3/0")
+
+
+def test_rod_and_concrete_caps():
+    """NEC 250.66(A) 6 AWG and (B) 4 AWG copper, on study pages and an inspectors' forum."""
+    assert lookups.electrode_conductor_cap("rod, pipe or plate", "copper", 2023).value == awg("6")
+    assert lookups.electrode_conductor_cap("concrete-encased electrode", "copper", 2023).value == awg("4")
+    with pytest.raises(NoRow):
+        lookups.electrode_conductor_cap("concrete-encased electrode", "aluminum", 2023)
+
+
+def test_dwelling_service_of_200_amperes():
+    """A code educator's example to the 83 percent rule: 200 A needs 166 A, 2/0 copper with 175 A at 75 °C."""
+    size = lookups.dwelling_service_size(amps(200), "copper", 2023).value
+    assert size == awg("2/0")
+    assert magnitude(lookups.ampacity(size, "copper", 75, 2023).value, "ampere") == 175
+    with pytest.raises(NoRow, match="no row for 201 A"):
+        lookups.dwelling_service_size(amps(201), "copper", 2023)
+
+
+@pytest.mark.parametrize(
+    ("location", "column", "inches"),
+    [
+        ("all locations not listed below", "1", 24),
+        ("all locations not listed below", "2", 6),
+        ("all locations not listed below", "3", 18),
+        ("all locations not listed below", "4", 12),
+        ("under a driveway of this dwelling", "1", 18),
+        ("under a driveway of this dwelling", "3", 18),
+        ("under a driveway of this dwelling", "4", 12),
+        ("under a street, road or shared driveway", "2", 24),
+    ],
+)
+def test_cover(location, column, inches):
+    """NEC Table 300.5 on a code library's page; a trade magazine gives 18 in for plastic conduit too."""
+    found = raceway_lookups.cover(location, column, 2023)
+    assert magnitude(found.value, "inch") == inches
+    assert found.source == f"NEC Table 300.5(A), {location}, column {column}"
+
+
+def test_ampacity_names_the_table_of_the_edition_and_refuses_an_empty_cell():
+    """NEC Table 310.16: 6 AWG copper 65 A at 75 °C; no aluminum below 12 AWG."""
+    found = lookups.ampacity(awg("6"), "copper", 75, 2017)
+    assert magnitude(found.value, "ampere") == 65
+    assert found.source == "NEC Table 310.15(B)(16), 6 AWG copper, 75 °C"
+    with pytest.raises(NoRow, match="gives no value for 14 AWG aluminum"):
+        lookups.ampacity(awg("14"), "aluminum", 75, 2023)
+    with pytest.raises(NoRow, match="no row for 5 AWG"):
+        lookups.ampacity(awg("5"), "copper", 75, 2023)
+
+
+def test_ambient_factor_has_steps_and_an_end():
+    """NEC Table 310.15(B)(1): 120 °F is 48.9 °C, factor 0.82 in the 90 °C column (an education provider's article)."""
+    fahrenheit = quantity(120, "degree_Fahrenheit")
+    assert lookups.ambient_factor(fahrenheit, 90, 2023).value == 0.82
+    assert lookups.ambient_factor(quantity(30, "degree_Celsius"), 75, 2023).value == 1.0
+    assert lookups.ambient_factor(quantity(30.1, "degree_Celsius"), 75, 2023).value == 0.94
+    with pytest.raises(NoRow, match=r"56 to 60 °C in the 60 °C column"):
+        lookups.ambient_factor(quantity(60, "degree_Celsius"), 60, 2023)
+    with pytest.raises(NoRow, match="no row for 86 °C"):
+        lookups.ambient_factor(quantity(86, "degree_Celsius"), 90, 2023)
+
+
+@pytest.mark.parametrize(("count", "percent"), [(3, 100), (4, 80), (6, 80), (7, 70), (9, 70), (10, 50), (41, 35)])
+def test_bundling(count, percent):
+    """NEC Table 310.15(C)(1), on a handout that copies the 2014 table."""
+    assert magnitude(lookups.bundling_percent(count, 2023).value, "percent") == percent
+
+
+def test_bundling_of_nothing_is_refused():
+    with pytest.raises(NoRow):
+        lookups.bundling_percent(0, 2023)
+
+
+def test_standard_ratings_by_edition():
+    """NEC Table 240.6(A): a 10 A breaker stands there from 2023 on; 65 A never."""
+    assert not lookups.is_standard(amps(10), 2020).value
+    assert lookups.is_standard(amps(10), 2020, fuse=True).value
+    assert lookups.is_standard(amps(10), 2023).value
+    assert not lookups.is_standard(amps(65), 2023).value
+    assert magnitude(lookups.next_up(amps(65), 2023).value, "ampere") == 70
+    assert magnitude(lookups.next_up(amps(70), 2023).value, "ampere") == 70
+    assert magnitude(lookups.next_down(amps(54), 2023).value, "ampere") == 50
+    with pytest.raises(NoRow):
+        lookups.next_up(amps(6001), 2023)
+
+
+def test_small_conductor_limits():
+    """NEC 240.4(D): 12 AWG copper 20 A, 10 AWG aluminum 25 A; 8 AWG is not named; 14 AWG copper-clad from 2023."""
+    limit = lookups.small_conductor_limit(awg("12"), "copper", 2023)
+    assert limit is not None
+    assert magnitude(limit.value.device, "ampere") == 20
+    aluminum = lookups.small_conductor_limit(awg("10"), "aluminum", 2023)
+    assert aluminum is not None
+    assert magnitude(aluminum.value.device, "ampere") == 25
+    assert lookups.small_conductor_limit(awg("8"), "copper", 2023) is None
+    clad = lookups.small_conductor_limit(awg("14"), "copper-clad aluminum", 2023)
+    assert clad is not None
+    assert "8 A" in clad.value.condition
+    with pytest.raises(NoRow):
+        lookups.small_conductor_limit(awg("14"), "copper-clad aluminum", 2020)
+
+
+def test_wires_per_conduit_from_published_areas():
+    """A code forum's exam question: 26 conductors of 12 AWG THHN in 1 in EMT, 0.346 / 0.0133 = 26.0."""
+    allowed = magnitude(raceway_lookups.raceway_area("EMT", "1", "over two", 2023).value, "square_inch")
+    each = magnitude(lookups.conductor_area(awg("12"), "THHN", 2023).value, "square_inch")
+    assert (allowed, each) == (0.346, 0.0133)
+    assert int(allowed / each) == 26
+
+
+def test_insulation_markings_find_their_family():
+    """NEC Chapter 9 Table 5: 4 AWG THWN-2 has 0.0824 in² (a data set built on NEC 2023 states it too)."""
+    found = lookups.conductor_area
+    assert magnitude(found(awg("4"), "THWN-2", 2023).value, "square_inch") == 0.0824
+    assert found(awg("4"), "THHN/THWN-2", 2023) == found(awg("4"), "thwn-2", 2023)
+    assert "XHHW" in found(awg("4"), "XHHW-2", 2023).source
+    assert "Table 8, 10 AWG stranded, bare" in found(awg("10"), "bare", 2023).source
+    with pytest.raises(NoRow, match="insulation"):
+        found(awg("4"), "paper", 2023)
+
+
+def test_insulation_ratings():
+    """From memory of NEC Table 310.4(1): THHN 90 °C and for dry places only, THWN-2 90 °C in wet ones too."""
+    both = lookups.insulation("THHN/THWN-2", 2023).value
+    assert (both.dry, both.wet) == (90, 90)
+    assert lookups.insulation("THHN", 2023).value.wet is None
+    assert lookups.insulation("XHHW", 2023).value.wet == 75
+
+
+def test_resistance_and_circular_mils():
+    """NEC Chapter 9 Table 8: 12 AWG stranded copper 1.98 Ω per 1000 ft and 6530 cmil (an exam study guide)."""
+    assert magnitude(lookups.dc_resistance(awg("12"), "copper", 2023).value, "ohm") == 1.98
+    assert magnitude(lookups.circular_mils(awg("12"), 2023).value, "circular_mil") == 6530
+    assert lookups.size_for_circular_mils(quantity(58436, "circular_mil"), 2023).value == awg("2")
+    with pytest.raises(NoRow, match="no solid row"):
+        lookups.dc_resistance(awg("6"), "copper", 2023, stranded=False)
+
+
+def test_supports_come_general_first_and_by_size():
+    """NEC Table 352.30: 3 ft to 1 in, 5 ft from 1-1/4 to 2 in; 358.30: 10 ft and 36 in for EMT."""
+    small, large = (raceway_lookups.supports("PVC schedule 40", size, 2023)[0].value for size in ("1", "1-1/4"))
+    assert (magnitude(small.spacing, "foot"), magnitude(large.spacing, "foot")) == (3, 5)
+    rows = raceway_lookups.supports("EMT", "3/4", 2023)
+    assert [row.value.condition == "general" for row in rows] == [True, False]
+    with pytest.raises(NoRow, match="EMT 5 in"):
+        raceway_lookups.supports("EMT", "5", 2023)
+    with pytest.raises(NoRow, match="USE-2"):
+        raceway_lookups.supports("USE-2", None, 2023)
+
+
+def test_raceway_look_ups_refuse_what_is_not_there():
+    with pytest.raises(NoRow, match="ENT 4 in"):
+        raceway_lookups.raceway_area("ENT", "4", "one", 2023)
+    with pytest.raises(NoRow):
+        raceway_lookups.bend_limit("NM-B", 2023)
+    with pytest.raises(NoRow):
+        raceway_lookups.cover("on the moon", "1", 2023)
+    with pytest.raises(NoRow):
+        raceway_lookups.loose_end("EMT", "1", 2023)
