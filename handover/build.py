@@ -95,7 +95,8 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     drawings = draw_all(installation)
     if full:
         files |= _downloads(made)
-        files |= {f"downloads/{name}.svg": standalone(drawing.svg).encode() for name, drawing in drawings.items()}
+        ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")
+        files |= {f"downloads/{name}.svg": standalone(drawing.svg, ink).encode() for name, drawing in drawings.items()}
     pack = Pack(
         edition=edition,
         record=shown,

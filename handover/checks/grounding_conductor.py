@@ -70,18 +70,9 @@ def _judge(case: Case, wiring: Wiring) -> None:
     )
     needed = case.looked("cmil EGC", f"area of {least}", circular_mils(least, edition))
     present = case.looked("cmil", f"area of the ground wire, {ground.size}", circular_mils(ground.size, edition))
-    base = _base_size(case, wiring, hot, breaker)
-    if base.order < hot.size.order:
-        needed = _in_proportion(case, needed, base, hot.size)
-    if ground.metal == hot.metal and ground.size.order >= hot.size.order and less(present, needed):
-        case.step("never larger than the hot conductors (250.122(A))", f"{ground.size}; {hot.size}", show(present))
-        needed = present
-    if less(present, needed) and base.order < hot.size.order and not wiring.upsized_for_voltage_drop_from.known:
-        raise Undecided(
-            f"The hot conductors of {wiring.code} are {hot.size} where {base} would do. The ground wire has to be "
-            f"{_asked(needed, edition)}, unless they were enlarged only for heat or a crowded raceway (250.122(B)). "
-            "If they were enlarged for voltage drop, record the size they were enlarged from."
-        )
+    needed = _no_larger_than_hot(case, ground, hot, needed)
+    if not less(present, needed):
+        needed = _after_enlarging(case, wiring, (ground, hot), breaker, needed)
     case.compare(
         value=present,
         limit=needed,
@@ -102,6 +93,40 @@ def _raceway_grounds(case: Case, wiring: Wiring) -> None:
         case.holds(True, "No ground wire is recorded; the metal raceway is the equipment grounding conductor.")
         return
     raise Undecided(f"No equipment grounding conductor of {wiring.code} is recorded. Record its size and metal.")
+
+
+def _no_larger_than_hot(case: Case, ground: Wires, hot: Wires, needed: Quantity) -> Quantity:
+    """250.122(A): the ground wire need never be larger than the hot conductors."""
+    if ground.metal != hot.metal:
+        return needed
+    area = circular_mils(hot.size, case.job.edition)
+    if not less(area.value, needed):
+        return needed
+    case.looked("cmil hot", f"area of the hot conductors, {hot.size}", area)
+    case.step("never larger than the hot conductors (250.122(A))", f"{show(needed)}; {show(area.value)}", area.value)
+    return area.value
+
+
+def _after_enlarging(
+    case: Case, wiring: Wiring, wires: tuple[Wires, Wires], breaker: Quantity, needed: Quantity
+) -> Quantity:
+    """What is asked once enlarged hot conductors are reckoned with: 250.122(B).  ``wires`` are ground and hot.
+
+    Undecided where that would be too much for the ground wire and nothing says why the hot conductors are so large.
+    """
+    ground, hot = wires
+    base = _base_size(case, wiring, hot, breaker)
+    if base.order >= hot.size.order:
+        return needed
+    enlarged = _no_larger_than_hot(case, ground, hot, _in_proportion(case, needed, base, hot.size))
+    short = less(circular_mils(ground.size, case.job.edition).value, enlarged)
+    if short and not wiring.upsized_for_voltage_drop_from.known:
+        raise Undecided(
+            f"The hot conductors of {wiring.code} are {hot.size} where {base} would do. The ground wire has to be "
+            f"{_asked(enlarged, case.job.edition)}, unless they were enlarged only for heat or a crowded raceway "
+            "(250.122(B)). If they were enlarged for voltage drop, record the size they were enlarged from."
+        )
+    return enlarged
 
 
 def _in_proportion(case: Case, needed: Quantity, base: WireSize, installed: WireSize) -> Quantity:

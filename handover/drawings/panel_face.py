@@ -50,6 +50,7 @@ class Entry:
     side: Side
     says: tuple[Say, ...]
     marked: bool
+    second_side: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -81,7 +82,7 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
     top = bottom_of(marks, EDGE) + 6
     door, inside = _door(panel, entries, top)
     marks += [door, *inside]
-    notes = _notes(installation, panel, entries)
+    notes = _notes(panel)
     foot = (*(Say(note) for note in notes), Say(words.revision(installation.record)))
     marks += set_text(foot, EDGE, door.bottom + 8, WIDTH - 2 * EDGE)
     said = f"{title}: its face with {panel.spaces} spaces"
@@ -95,7 +96,7 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
         marks=tuple(marks),
         sentences=(
             words.sentence(title, *(say.text.rstrip(".") for say in head)),
-            *(_sentence(installation, panel, entry) for entry in entries),
+            *(_sentence(installation, panel, entry) for entry in entries if not entry.second_side),
             *(words.sentence(note) for note in notes),
         ),
     )
@@ -142,11 +143,15 @@ def _entries(installation: Installation, panel: Panel, wanted: Slot | None) -> t
     entries = []
     taken: set[int] = set()
     for slot in panel.slots:
-        row, side = _place(panel, min(slot.spaces))
-        rows = [at for at, beside in (_place(panel, space) for space in slot.spaces) if beside == side]
-        says = _slot_says(installation, slot)
-        entries.append(Entry(slot, tuple(sorted(slot.spaces)), row, max(rows), side, says, slot is wanted))
         taken.update(slot.spaces)
+        says = _slot_says(installation, slot)
+        # A wide breaker may lie across both sides; the second side then only points to the first.
+        for side in dict.fromkeys(_place(panel, space)[1] for space in slot.spaces):
+            own = tuple(sorted(space for space in slot.spaces if _place(panel, space)[1] == side))
+            rows = [_place(panel, space)[0] for space in own]
+            second = side != _place(panel, slot.spaces[0])[1]
+            entries.append(Entry(slot, own, min(rows), max(rows), side, says, slot is wanted, second))
+            says = (Say(f"Part of the breaker at {words.spaces(slot)}"),)
     for space in range(1, panel.spaces + 1):
         if space not in taken:
             row, side = _place(panel, space)
@@ -384,9 +389,9 @@ def _sentence(installation: Installation, panel: Panel, entry: Entry) -> str:
     )
 
 
-def _notes(installation: Installation, panel: Panel, entries: tuple[Entry, ...]) -> tuple[str, ...]:
+def _notes(panel: Panel) -> tuple[str, ...]:
     """What the face alone does not say: how far the entries can be trusted, and which way the panel is numbered."""
-    slots = [entry.slot for entry in entries if entry.slot is not None and not entry.slot.blank]
+    slots = [slot for slot in panel.slots if not slot.blank]
     silent = [slot for slot in slots if slot.traced.basis is Basis.NOT_RECORDED and not slot.feeds]
     notes = []
     if any(slot.work != "existing" for slot in slots):

@@ -139,7 +139,7 @@ def _distance(piece: Piece, *, at_start: bool) -> list[Mark]:
     """How far along the run this is: at the first piece 0, at the end of each straight what has been passed."""
     is_straight = piece.step.step == "straight"
     feet, complete = (piece.start, True) if at_start and not is_straight else (piece.end, piece.complete)
-    text = f"{words.plain_feet(feet)} ft" if complete else f"{words.plain_feet(feet)} ft + ?"
+    text = words.station(feet) if complete else f"{words.station(feet)} + ?"
     y = piece.y + piece.h - SMALL * LINE - 2 if is_straight else piece.y + (piece.h - SMALL * LINE) / 2
     marks: list[Mark] = list(set_text((Say(text),), EDGE, y, _AXIS - 20 - EDGE, anchor="end"))
     if is_straight:
@@ -158,7 +158,7 @@ def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
     if any(not piece.to_scale for piece in pieces if piece.step.step == "straight"):
         notes.append("Where the line has a break in it, that piece is not to scale.")
     if any(piece.step.step == "straight" for piece in pieces):
-        notes.append("On the left: feet along the straight pieces from the beginning.")
+        notes.append("On the left: feet and inches along the straight pieces from the beginning, no fittings counted.")
     if not words.is_cable(run) and any(piece.step.step in ("bend", "offset", "saddle") for piece in pieces):
         notes.append("Bends are counted from each panel, box or conduit body; 360° is the most between two of them.")
     for mark in run.landmarks:

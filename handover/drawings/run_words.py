@@ -84,7 +84,8 @@ def _running(total: BendTotal) -> str:
 
 def _straight(step: Step) -> list[str | None]:
     if step.surroundings == "underground":
-        where = f", {step.cover_location}" if step.cover_location.known else ""
+        location = step.cover_location.value
+        where = f", {location}" if location not in (None, "all locations not listed below") else ""
         ribbon = None if step.warning_ribbon.value is None else f"Warning ribbon: {_yes_no(step.warning_ribbon)}"
         return [
             _always("Cover", step.cover, "cover") + where,

@@ -224,7 +224,7 @@ class _Tree:
         self.drawn.add(transfer.code)
         kind = f"Transfer, {transfer.kind}" if transfer.kind.known else words.fact(transfer.kind, "kind of transfer")
         switches = transfer.switches_neutral
-        neutral = words.fact(switches, "whether it switches the neutral:") if switches.value is None else None
+        neutral = words.fact(switches, "Whether it switches the neutral:") if switches.value is None else None
         texts = (
             f"{self.called(transfer.code)} · {words.WORK[transfer.work]}",
             f"{kind}: {transfer.place}",

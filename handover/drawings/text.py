@@ -80,7 +80,9 @@ def wrap(text: str, size: float, max_width: float, *, bold: bool = False) -> tup
 def _words(text: str) -> list[str]:
     words: list[str] = []
     for word in text.split():
-        if words and words[-1][-1].isdigit() and len(words[-1]) < len("100000-1/2") and _UNIT.fullmatch(word):
+        if words and word == "·":
+            words[-1] += " ·"  # a dot that parts two facts never begins a line
+        elif words and words[-1][-1].isdigit() and len(words[-1]) < len("100000-1/2") and _UNIT.fullmatch(word):
             words[-1] += f" {word}"
         else:
             words.append(word)

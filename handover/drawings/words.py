@@ -10,7 +10,7 @@ from handover.record.installation import Installation, Position
 from handover.record.record import Record
 from handover.record.supply import Breaker, Panel, Slot
 from handover.record.wiring import Conductor, Run, Wiring
-from handover.units import magnitude, number_text, quantity, show
+from handover.units import magnitude, quantity, show
 
 WORK = {"new": "NEW", "changed": "CHANGED", "existing": "existing"}
 
@@ -128,9 +128,10 @@ def feet(value: float) -> str:
     return show(quantity(value, "foot"))
 
 
-def plain_feet(value: float) -> str:
-    """``122.5``: a number of feet without the unit."""
-    return number_text(value)
+def station(value: float) -> str:
+    """A distance along a run, in feet and whole inches as on a plan: ``122' 6"``."""
+    inches = int(value * 12 + 0.5)
+    return f"{inches // 12}' {inches % 12}\""
 
 
 def called(installation: Installation, code: str) -> str:

@@ -60,7 +60,7 @@ _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE
 
 def subject_code(subject: str) -> str:
     """The code a result belongs to: ``P1`` of ``P1/14/16``."""
-    return subject.split("/")[0]
+    return subject.split("/", maxsplit=1)[0]
 
 
 def telephone(text: str) -> str:
@@ -204,6 +204,7 @@ class Here:
             source=self.to(fallback.path),
             width=fallback.width,
             height=fallback.height,
+            sizes=PHOTO_SIZES,
             marks=tuple(mark.says for mark in photo.marks),
             first=first,
         )

@@ -11,7 +11,7 @@ from handover.pages.contents import Book, Thing, telephone
 from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, listed, spaces_text
 from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
-from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+from handover.record.wiring import Box, Equipment, Feeder, Run
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -174,8 +174,12 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Run):
         return f"Switch off each of these: {_carried(book, thing)}."
     if isinstance(thing, Box):
-        codes = [called(book, wiring.code) for run in book.runs_through(thing) for wiring in installation.carried_by(run)]
-        return f"Switch off each of these: {listed(dict.fromkeys(codes))}." if codes else "Not on record. Treat as live."
+        codes = [
+            called(book, wiring.code) for run in book.runs_through(thing) for wiring in installation.carried_by(run)
+        ]
+        return (
+            f"Switch off each of these: {listed(dict.fromkeys(codes))}." if codes else "Not on record. Treat as live."
+        )
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None

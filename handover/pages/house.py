@@ -4,12 +4,20 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import LIVE, SELL, WORK, Entry, Here
-from handover.pages.first_screen import Emergency, breaker_off, called, emergency_of, panel_off, position_text, source_off
-from handover.pages.shown import amperes_text, date_text, listed, plain, said, spaces_text, table, value_text
-from handover.pages.subjects import spaces_left
+from handover.pages.contents import LIVE, SELL, WORK, Here
+from handover.pages.first_screen import (
+    Emergency,
+    called,
+    emergency_of,
+    panel_off,
+    position_text,
+    source_off,
+)
+from handover.pages.shown import date_text, listed, plain, said, table
+from handover.pages.subjects import reset_rows, spaces_left
 from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.supply import Panel, Slot, Source
+from handover.safety_notes import SWITCH_OFF, TROUBLE, Trouble, trouble_steps
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -28,6 +36,7 @@ class StartPage:
     revision: str
     date: str
     finished: str
+    switch_off: Link
     readers: tuple[LinkGroup, ...]
     things: tuple[LinkGroup, ...]
     retired: tuple[Row, ...]
@@ -61,6 +70,7 @@ def start_page(here: Here) -> StartPage:
         revision=str(revision.number),
         date=date_text(revision.date),
         finished=date_text(record.job.dates.finished),
+        switch_off=here.entry("switch-off.html", "All the steps"),
         readers=tuple(
             LinkGroup(heading=heading, links=tuple(here.entry(path) for path in paths)) for heading, paths in _READERS
         ),
@@ -70,6 +80,35 @@ def start_page(here: Here) -> StartPage:
             if things
         ),
         retired=tuple(Row(label=note.code, said=plain(note.now)) for note in record.retired_codes),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class TroublePage:
+    """When something is wrong: what to do first, where resets are, what else feeds the place."""
+
+    emergency: Emergency
+    troubles: tuple[Trouble, ...]
+    resets: tuple[Row, ...]
+    sources: tuple[Link, ...]
+    hazards: tuple[Hazard, ...]
+    switch_off: Link
+
+
+def trouble_page(here: Here) -> TroublePage:
+    """The page for when something is wrong."""
+    book = here.book
+    return TroublePage(
+        emergency=emergency_of(book),
+        troubles=trouble_steps(book.installation),
+        resets=tuple(
+            Row(label=f"{called(book, circuit.code)}: {row.label}", said=row.said)
+            for circuit in book.record.circuits
+            for row in reset_rows(book, circuit)
+        ),
+        sources=tuple(here.link(source.code, source.place) for source in book.record.sources),
+        hazards=here.hazards((TROUBLE,), ("homeowner",)),
+        switch_off=here.entry("switch-off.html"),
     )
 
 
@@ -122,7 +161,7 @@ def switch_off_page(here: Here) -> SwitchOffPage:
         also=listed(names),
         sources=tuple(source_steps(here, source) for source in record.sources),
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
-        hazards=here.hazards([source.code for source in record.sources] + ["switch-off"], ("homeowner",)),
+        hazards=here.hazards((SWITCH_OFF,), ("homeowner",)),
     )
 
 

@@ -6,7 +6,7 @@ from collections import Counter
 from dataclasses import dataclass
 
 from handover.checks.result import CheckResult, Given, Verdict
-from handover.pages.contents import Book, Here
+from handover.pages.contents import Here
 from handover.pages.shown import plain, table
 from handover.pages.views import Link, Said, Table
 from handover.record.facts import Basis

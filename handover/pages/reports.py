@@ -6,15 +6,16 @@ import itertools
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from handover.pack import Reminder
 from handover.pages.contents import Here, telephone
 from handover.pages.evidence import instrument_rows, material_rows, reading_table, torque_table
 from handover.pages.first_screen import called
 from handover.pages.house import PanelFace, SourceOff, panel_face, source_steps
 from handover.pages.numbers import Count, counts_of
 from handover.pages.shown import date_text, listed, month_name, open_facts, plain, rows, said, table
-from handover.pages.subjects import Note
+from handover.pages.subjects import Note, lines
 from handover.pages.views import Hazard, Link, Row, Said, Table
-from handover.pack import Reminder
+from handover.safety_notes import CARE
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -34,8 +35,8 @@ def findings_page(here: Here) -> FindingsPage:
     found = []
     for item in record.findings:
         told = said(item.owner_told)
-        told_line = "" if told is None else f"Owner told: {told.text if told.open else date_text(item.owner_told.value)}."
-        found.append(Note(heading=item.what, lines=_lines(
+        told_line = f"Owner told: {told.text}." if told else ""
+        found.append(Note(heading=item.what, lines=lines(
             f"Where: {item.place}.", f"Kind: {item.kind} ({item.basis}).", _led("Risk", item.risk),
             _led("Advice", item.advice), told_line, _codes(here, item.of),
         )))  # fmt: skip
@@ -43,7 +44,7 @@ def findings_page(here: Here) -> FindingsPage:
     return FindingsPage(
         found=tuple(found),
         unknown=tuple(
-            Note(heading=item.what, lines=_lines(
+            Note(heading=item.what, lines=lines(
                 f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known, treat as: {item.treat_as}",
                 _codes(here, item.of),
             ))
@@ -51,7 +52,7 @@ def findings_page(here: Here) -> FindingsPage:
         ),
         not_checked=tuple(Note(heading=item.what, lines=(f"Why: {item.why}",)) for item in record.not_checked),
         advice=tuple(
-            Note(heading=item.what, lines=_lines(
+            Note(heading=item.what, lines=lines(
                 f"Why: {item.why}",
                 f"Owner's decision: {item.decision}"
                 + (f", {date_text(item.decided_on)}" if item.decided_on else "")
@@ -61,10 +62,6 @@ def findings_page(here: Here) -> FindingsPage:
         ),
         open_facts=table("Single facts that are open", ("Of", "Fact", "State"), facts) if facts else None,
     )  # fmt: skip
-
-
-def _lines(*lines: str) -> tuple[str, ...]:
-    return tuple(line for line in lines if line)
 
 
 def _led(word: str, text: str | None) -> str:
@@ -134,7 +131,7 @@ def care_page(here: Here) -> CarePage:
             for month in range(1, 13)
         ),
         calendar=here.to("reminders.ics"),
-        hazards=here.hazards(("care",), ("homeowner",)),
+        hazards=here.hazards((CARE,), ("homeowner",)),
     )
 
 
@@ -221,7 +218,7 @@ def worker_page(here: Here) -> WorkerPage:
 
 def _runs(here: Here) -> Table | None:
     book = here.book
-    lines = [
+    every = [
         (
             Said(text=run.code, href=here.code(run.code)),
             plain(run.name),
@@ -233,19 +230,27 @@ def _runs(here: Here) -> Table | None:
         for run in book.record.runs
     ]
     columns = ("Run", "Name", "Method", "Trade size", "Carries", "Pull string")
-    return table("Runs", columns, lines) if lines else None
+    return table("Runs", columns, every) if every else None
 
 
 def _boxes(here: Here) -> Table | None:
-    lines = [
-        (Said(text=box.code, href=here.code(box.code)), plain(box.name), plain(box.place), said(box.access), said(box.spliced))
+    every = [
+        (
+            Said(text=box.code, href=here.code(box.code)),
+            plain(box.name),
+            plain(box.place),
+            said(box.access),
+            said(box.spliced),
+        )
         for box in here.book.record.boxes
     ]
-    return table("Boxes and pull points", ("Box", "Name", "Where", "How to reach it", "Splices"), lines) if lines else None
+    return (
+        table("Boxes and pull points", ("Box", "Name", "Where", "How to reach it", "Splices"), every) if every else None
+    )
 
 
 def _settings(here: Here) -> Table | None:
-    lines = [
+    every = [
         (
             Said(text=item.name, href=here.code(item.code)),
             plain(setting.name),
@@ -257,7 +262,7 @@ def _settings(here: Here) -> Table | None:
         for setting in item.settings
     ]
     columns = ("Equipment", "Setting", "Left at", "How to read it back", "Who may change it")
-    return table("Settings as left", columns, lines) if lines else None
+    return table("Settings as left", columns, every) if every else None
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -295,7 +300,9 @@ def summary_page(here: Here) -> SummaryPage:
         if day
     )  # fmt: skip
     permit_rows = rows(permit, "number", "authority", "issued") if permit else ()
-    inspections = [(plain(item.kind), said(item.date), said(item.result)) for item in permit.inspections] if permit else []
+    inspections = (
+        [(plain(item.kind), said(item.date), said(item.result)) for item in permit.inspections] if permit else []
+    )
     panels = [
         (
             plain(panel.name), said(panel.main) or plain(panel.main_kind), said(panel.year), said(panel.maker),
@@ -321,119 +328,3 @@ def summary_page(here: Here) -> SummaryPage:
         counts=counts_of(book.pack.results),
         links=tuple(here.entry(path) for path in ("findings.html", "numbers.html", "photos.html")),
     )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class AboutPage:
-    """The record itself: who made it, what it goes by, how its words are meant."""
-
-    contractor: tuple[Row, ...]
-    code: tuple[Row, ...]
-    departures: tuple[str, ...]
-    amendments: tuple[Note, ...]
-    answers: tuple[Note, ...]
-    confirmed: tuple[Note, ...]
-    revisions: Table
-    owner: tuple[Row, ...]
-    notes: str
-    glossary: tuple[tuple[str, str], ...]
-
-
-def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
-    """About this record."""
-    book, record = here.book, here.book.record
-    contractor, licence, permit = record.contractor, record.contractor.licence, record.permit
-    revisions = [
-        (plain(item.number), plain(date_text(item.date)), plain(item.by), plain(item.what))
-        for item in reversed(record.revisions)
-    ]
-    people = [
-        Row(label=person.name, said=plain("; ".join(part for part in (person.phone, person.email) if part) or "–"))
-        for person in record.site.people
-    ]
-    return AboutPage(
-        contractor=(
-            Row(label="Contractor", said=plain(contractor.name)),
-            Row(label="License", said=plain(" ".join(filter(None, (licence.kind, licence.number, licence.issued_by))))),
-            *rows(contractor, "phone", "email", "address", "worker"),
-            Row(label="Record", said=plain(record.job.number)),
-        ),
-        code=(
-            Row(label="Code in force", said=plain(f"{record.code.name} {record.code.edition}")),
-            *rows(record.code, "adopted_by"),
-            *(rows(permit, "authority", "number", "issued") if permit else ()),
-        ),
-        departures=permit.departures if permit else (),
-        amendments=tuple(
-            Note(heading=item.reference, lines=_lines(item.text, f"Effect: {item.effect}.", _led("Limit", item.limit)))
-            for item in record.code.amendments
-        ),
-        answers=tuple(
-            Note(
-                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
-                lines=(item.reason, f"{item.by}, {date_text(item.date)}"),
-            )
-            for item in record.answers
-        ),
-        confirmed=tuple(
-            Note(
-                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
-                lines=(("Yes. " if item.answer else "No. ") + item.how,),
-            )
-            for item in record.confirmed
-        ),
-        revisions=table("Revisions, the present one first", ("No.", "Date", "By", "What changed"), revisions),
-        owner=(*rows(record.site, "address", "county"), *people, *rows(record.site, "consent")),
-        notes=record.private_notes or "",
-        glossary=tuple(glossary),
-    )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LabelArt:
-    """One label on the sheet."""
-
-    title: str
-    file: str
-    width: str
-    height: str
-    goes: str
-    material: str
-    size: str
-    address: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class LabelsPage:
-    """The print sheet, and the files of the owner edition."""
-
-    labels: tuple[LabelArt, ...]
-    downloads: tuple[Link, ...]
-    calendar: str
-
-
-_PIXELS_PER_MM = 96 / 25.4  # CSS: one inch is 96 px
-
-
-def labels_page(here: Here) -> LabelsPage:
-    """The labels to print and the files to keep."""
-    pack = here.book.pack
-    return LabelsPage(
-        labels=tuple(
-            LabelArt(
-                title=label.title,
-                file=here.to(f"downloads/label-{label.name}.svg"),
-                width=str(round(label.width_mm * _PIXELS_PER_MM)),
-                height=str(round(label.height_mm * _PIXELS_PER_MM)),
-                goes=label.goes,
-                material=label.material,
-                size=f"{label.width_mm:g} × {label.height_mm:g} mm",
-                address=label.address or "",
-            )
-            for label in pack.labels
-        ),
-        downloads=tuple(Link(text=name, href=here.to(path)) for path, name in pack.downloads),
-        calendar=here.to("reminders.ics"),
-    )
-
-

@@ -23,7 +23,7 @@ from handover.pages.shown import (
 from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
-from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Wiring
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Step, Wiring
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -53,6 +53,11 @@ class Note:
 
     heading: str
     lines: tuple[str, ...]
+
+
+def lines(*every: str | None) -> tuple[str, ...]:
+    """The lines that say something."""
+    return tuple(line for line in every if line)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -126,7 +131,7 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     return SubjectPage(
         first=first_screen(book, thing),
         face=_face(here, thing),
-        resets=_resets(book, thing),
+        resets=reset_rows(book, thing),
         feeds=_feeds(here, thing),
         outlets=_outlets(thing),
         pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
@@ -146,12 +151,15 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         checks=subject_checks(here, thing.code),
         hazards=here.hazards(related, ("homeowner", "worker")),
         unexplained=tuple(
-            Note(heading=item.what, lines=(f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known: {item.treat_as}"))
+            Note(
+                heading=item.what,
+                lines=(f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known: {item.treat_as}"),
+            )
             for item in record.unknowns
             if related & set(item.of)
         ),
         found=tuple(
-            Note(heading=item.what, lines=tuple(filter(None, (f"Where: {item.place}.", item.risk, item.advice))))
+            Note(heading=item.what, lines=lines(f"Where: {item.place}.", item.risk, item.advice))
             for item in record.findings
             if related & set(item.of)
         ),
@@ -178,9 +186,9 @@ def related_codes(book: Book, thing: Thing) -> set[str]:
 def conductor_table(conductors: Iterable[Part]) -> Table | None:
     """Conductors by role."""
     fields = ("role", "count", "size", "material", "insulation", "colour")
-    lines = [tuple(_cell(item, field) for field in fields) for item in conductors]
+    every = [tuple(_cell(item, field) for field in fields) for item in conductors]
     columns = ("Use", "How many", "Size", "Metal", "Insulation", "Color")
-    return table("Conductors", columns, lines) if lines else None
+    return table("Conductors", columns, every) if every else None
 
 
 def route(here: Here, run: Run) -> Route:
@@ -216,9 +224,9 @@ def _measure(distance: object, mark: str) -> Said:
     return Said(text=f"{shown.text} from {mark}", tag=shown.tag, open=shown.open) if shown else plain(f"from {mark}")
 
 
-def _step_text(step: Part) -> str:
+def _step_text(step: Step) -> str:
     """A step of a run in words, for a record whose drawing was not made."""
-    parts = [str(getattr(step, "step")).capitalize()]
+    parts = [str(step.step).capitalize()]
     for field in ("length", "degrees", "cover", "sealed", "setting"):
         shown = said(getattr(step, field))
         if shown is not None:
@@ -237,7 +245,7 @@ def _face(here: Here, thing: Thing) -> Figure | None:
     return here.figure(f"face-{position.panel.code}-{code}") or here.figure(f"face-{position.panel.code}")
 
 
-def _resets(book: Book, thing: Thing) -> tuple[Row, ...]:
+def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
     """Where to look when it is dead: what guards it against shock, and where that is reset."""
     circuit: object = thing
     if isinstance(thing, Equipment):
@@ -306,8 +314,8 @@ def _grounding(book: Book, thing: Thing) -> Grounding | None:
 def _electrodes(grounding: Grounding) -> Table | None:
     fields = ("kind", "work", "length", "spacing", "place", "resistance_note")
     columns = ("Electrode", "Work", "Length", "Spacing", "Where", "Note")
-    lines = [tuple(_cell(item, field) for field in fields) for item in grounding.electrodes]
-    return table("Grounding electrodes", columns, lines) if lines else None
+    every = [tuple(_cell(item, field) for field in fields) for item in grounding.electrodes]
+    return table("Grounding electrodes", columns, every) if every else None
 
 
 def _settings(here: Here, equipment: Equipment) -> Settings:

@@ -80,13 +80,14 @@ class Picture:
     source: str
     width: int
     height: int
+    sizes: str
     marks: tuple[str, ...]
     first: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Figure:
-    """A drawing's place on the page, and the same in sentences.  ``sheet`` leads to the drawing on a page of its own."""
+    """A drawing's place on the page, and the same in sentences.  ``sheet`` leads to its own page."""
 
     name: str
     title: str
@@ -96,7 +97,7 @@ class Figure:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Hazard:
-    """A safety note.  ``kind`` is the signal word in small letters, for the panel's colour; the word itself is shown."""
+    """A safety note.  ``kind`` is the signal word in small letters, for the panel's colour; the word is shown."""
 
     signal: str
     kind: str

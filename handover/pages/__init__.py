@@ -1,0 +1,171 @@
+"""Pages: everything that one edition shows, as HTML bodies for the site builder.
+
+Each page is a small view (finished text, sorted lists) filled into one template.  ``render_pages`` is the list of
+all pages of a pack, in the order in which a reader would leaf through them.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from handover.addresses import folder_of
+from handover.pack import Pack, Page
+from handover.pages.about import about_page, labels_page
+from handover.pages.contents import ENTRIES, LABELS, Book, Here, Reader, Thing
+from handover.pages.house import (
+    directory_page,
+    drawings_page,
+    moved_page,
+    photos_page,
+    sheet_page,
+    start_page,
+    switch_off_page,
+    trouble_page,
+)
+from handover.pages.numbers import numbers_page, working_page
+from handover.pages.reports import care_page, findings_page, summary_page, worker_page
+from handover.pages.subjects import SubjectPage, subject_page
+from handover.pages.templates import fill
+from handover.record.wiring import Box, Run
+from handover.words import LANGUAGE, words
+
+_READERS: dict[str, Reader] = {
+    "trouble.html": "homeowner",
+    "switch-off.html": "homeowner",
+    "care.html": "homeowner",
+    "worker.html": "worker",
+    "numbers.html": "worker",
+    "summary.html": "selling",
+}
+_TITLES = {entry.path: entry.title for entry in (*ENTRIES, LABELS)}
+
+
+def render_pages(pack: Pack) -> tuple[Page, ...]:
+    """Every page of one edition.  The same pack gives the same pages, byte for byte."""
+    book = Book(pack)
+    return tuple(_pages(book))
+
+
+def _pages(book: Book) -> Iterator[Page]:
+    yield from _entries(book)
+    for thing in book.things.values():
+        yield _subject(book, thing)
+    for code in book.results_by_code:
+        here = Here(book, book.numbers_path(code))
+        name = book.installation.name_of(code)
+        yield _page(here, f"The numbers, checked: {name}", "working.html", working_page(here, code), reader="worker")
+    for name in book.sheets:
+        here = Here(book, book.sheet_path(name))
+        yield _page(here, book.pack.drawings[name].title, "sheet.html", sheet_page(here, name), reader="worker")
+    for note in book.record.retired_codes:
+        here = Here(book, folder_of(note.code))
+        yield _page(here, note.code, "moved.html", moved_page(here, note.code, note.now))
+
+
+def _entries(book: Book) -> Iterator[Page]:
+    def here(path: str) -> Here:
+        return Here(book, path)
+
+    yield _entry(here("index.html"), start_page(here("index.html")))
+    trouble = trouble_page(here("trouble.html"))
+    yield _entry(here("trouble.html"), trouble, [(item.id, item.heading) for item in trouble.troubles])
+    steps = [("one", "The outside shutoff"), ("two", "Each other source of power"), ("three", "Each panel")]
+    yield _entry(here("switch-off.html"), switch_off_page(here("switch-off.html")), steps)
+    panels = directory_page(here("directory.html"))
+    names = [(f"panel-{panel.link.code}", panel.link.text) for panel in panels.panels]
+    yield _entry(here("directory.html"), panels, names)
+    care = care_page(here("care.html"))
+    often = [(f"often-{place}", group.heading) for place, group in enumerate(care.groups, 1)]
+    yield _entry(here("care.html"), care, [*often, ("months", "Month by month")] if often else [])
+    worker = worker_page(here("worker.html"))
+    yield _entry(here("worker.html"), worker, _present(worker, _WORKER_PARTS))
+    yield _entry(here("drawings.html"), drawings_page(here("drawings.html")))
+    numbers = numbers_page(here("numbers.html"))
+    yield _entry(here("numbers.html"), numbers, _present(numbers, _NUMBERS_PARTS))
+    findings = findings_page(here("findings.html"))
+    yield _entry(here("findings.html"), findings, _present(findings, _FINDINGS_PARTS))
+    yield _entry(here("photos.html"), photos_page(here("photos.html")))
+    yield _entry(here("summary.html"), summary_page(here("summary.html")))
+    about = about_page(here("about.html"), words(LANGUAGE, "glossary").items())
+    yield _entry(here("about.html"), about, _present(about, _ABOUT_PARTS))
+    if book.owner_edition:
+        yield _entry(here("labels.html"), labels_page(here("labels.html")))
+
+
+# The parts of the long pages: element id, heading, and the fields of the view that fill it (none: always there).
+_Parts = tuple[tuple[str, str, tuple[str, ...]], ...]
+_SUBJECT_PARTS: _Parts = (
+    ("face", "Where to find it in the panel", ("face",)),
+    ("dead", "If it is dead", ("resets",)),
+    ("safety", "Stay safe", ("hazards",)),
+    ("photos", "Photos", ("pictures",)),
+    ("feeds", "Tied to it", ("feeds", "outlets")),
+    ("route", "How it runs", ("routes",)),
+    ("settings", "Settings and switch beside it", ("settings",)),
+    ("why", "Notes", ("why", "note")),
+    ("details", "Details for the worker", ()),
+    ("checks", "Checked", ("checks",)),
+    ("open", "What is not known, and what was found", ("unexplained", "found", "open_facts")),
+)
+_WORKER_PARTS: _Parts = (
+    ("service", "Service", ()),
+    ("sources", "Every other source", ()),
+    ("panels", "Panels", ()),
+    ("runs", "Runs, boxes and pull points", ("runs", "boxes")),
+    ("settings", "Settings", ("settings",)),
+    ("readings", "Readings to compare with", ("readings", "torques")),
+    ("materials", "Fitted and left as spares", ("materials",)),
+    ("safety", "Stay safe", ("hazards",)),
+)
+_NUMBERS_PARTS: _Parts = (
+    ("fails", "Does not pass", ("fails",)),
+    ("undecided", "Cannot be decided yet", ("undecided",)),
+    ("subjects", "By subject", ()),
+    ("amendments", "Local changes of the code", ("amendments",)),
+)
+_FINDINGS_PARTS: _Parts = (
+    ("found", "Found", ()),
+    ("unknown", "Unknown", ()),
+    ("not-checked", "Not checked", ()),
+    ("advice", "Advice, and what was decided", ()),
+    ("facts", "Single facts that are open", ("open_facts",)),
+)
+_ABOUT_PARTS: _Parts = (
+    ("who", "Who made it", ()),
+    ("code", "Code and permit", ()),
+    ("revisions", "Revisions", ()),
+    ("owner", "Owner and address", ("owner",)),
+    ("basis", "How we know", ()),
+    ("words", "Words", ("glossary",)),
+)
+
+
+def _present(view: object, parts: _Parts) -> list[tuple[str, str]]:
+    """The parts that this page has, for its list of contents."""
+    return [(id, heading) for id, heading, fields in parts if not fields or any(getattr(view, name) for name in fields)]
+
+
+def _subject(book: Book, thing: Thing) -> Page:
+    here = Here(book, folder_of(thing.code))
+    view: SubjectPage = subject_page(here, thing)
+    reader: Reader = "worker" if isinstance(thing, Run | Box) else "everybody"
+    title = f"{thing.code} {view.first.name}"
+    return _page(here, title, "subject.html", view, parts=_present(view, _SUBJECT_PARTS), reader=reader)
+
+
+def _entry(here: Here, view: object, parts: Iterable[tuple[str, str]] = ()) -> Page:
+    reader = _READERS.get(here.path, "everybody")
+    return _page(here, _TITLES[here.path], here.path, view, parts=parts, reader=reader)
+
+
+def _page(
+    here: Here,
+    title: str,
+    template: str,
+    view: object,
+    *,
+    parts: Iterable[tuple[str, str]] = (),
+    reader: Reader = "everybody",
+) -> Page:
+    body = fill(template, here.frame(title, parts), view)
+    return Page(path=here.path, title=title, body=body, reader=reader)

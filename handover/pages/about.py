@@ -1,0 +1,128 @@
+"""The record itself, and what it gives away: about, labels to print, files to keep."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from handover.pages.contents import Here
+from handover.pages.shown import date_text, plain, rows, table
+from handover.pages.subjects import Note, lines
+from handover.pages.views import Link, Row, Table
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class AboutPage:
+    """The record itself: who made it, what it goes by, how its words are meant."""
+
+    contractor: tuple[Row, ...]
+    code: tuple[Row, ...]
+    departures: tuple[str, ...]
+    amendments: tuple[Note, ...]
+    answers: tuple[Note, ...]
+    confirmed: tuple[Note, ...]
+    revisions: Table
+    owner: tuple[Row, ...]
+    notes: str
+    glossary: tuple[tuple[str, str], ...]
+
+
+def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
+    """About this record."""
+    book, record = here.book, here.book.record
+    contractor, licence, permit = record.contractor, record.contractor.licence, record.permit
+    revisions = [
+        (plain(item.number), plain(date_text(item.date)), plain(item.by), plain(item.what))
+        for item in reversed(record.revisions)
+    ]
+    people = [
+        Row(label=person.name, said=plain("; ".join(part for part in (person.phone, person.email) if part) or "–"))
+        for person in record.site.people
+    ]
+    return AboutPage(
+        contractor=(
+            Row(label="Contractor", said=plain(contractor.name)),
+            Row(label="License", said=plain(" ".join(filter(None, (licence.kind, licence.number, licence.issued_by))))),
+            *rows(contractor, "phone", "email", "address", "worker"),
+            Row(label="Record", said=plain(record.job.number)),
+        ),
+        code=(
+            Row(label="Code in force", said=plain(f"{record.code.name} {record.code.edition}")),
+            *rows(record.code, "adopted_by"),
+            *(rows(permit, "authority", "number", "issued") if permit else ()),
+        ),
+        departures=permit.departures if permit else (),
+        amendments=tuple(
+            Note(
+                heading=item.reference,
+                lines=lines(item.text, f"Effect: {item.effect}.", f"Limit: {item.limit}." if item.limit else ""),
+            )
+            for item in record.code.amendments
+        ),
+        answers=tuple(
+            Note(
+                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
+                lines=(item.reason, f"{item.by}, {date_text(item.date)}"),
+            )
+            for item in record.answers
+        ),
+        confirmed=tuple(
+            Note(
+                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
+                lines=(("Yes. " if item.answer else "No. ") + item.how,),
+            )
+            for item in record.confirmed
+        ),
+        revisions=table("Revisions, the present one first", ("No.", "Date", "By", "What changed"), revisions),
+        owner=(*rows(record.site, "address", "county"), *people, *rows(record.site, "consent")),
+        notes=record.private_notes or "",
+        glossary=tuple(glossary),
+    )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LabelArt:
+    """One label on the sheet."""
+
+    title: str
+    file: str
+    width: str
+    height: str
+    goes: str
+    material: str
+    size: str
+    address: str
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class LabelsPage:
+    """The print sheet, and the files of the owner edition."""
+
+    labels: tuple[LabelArt, ...]
+    downloads: tuple[Link, ...]
+    calendar: str
+
+
+_PIXELS_PER_MM = 96 / 25.4  # CSS: one inch is 96 px
+
+
+def labels_page(here: Here) -> LabelsPage:
+    """The labels to print and the files to keep."""
+    pack = here.book.pack
+    return LabelsPage(
+        labels=tuple(
+            LabelArt(
+                title=label.title,
+                file=here.to(f"downloads/label-{label.name}.svg"),
+                width=str(round(label.width_mm * _PIXELS_PER_MM)),
+                height=str(round(label.height_mm * _PIXELS_PER_MM)),
+                goes=label.goes,
+                material=label.material,
+                size=f"{label.width_mm:g} × {label.height_mm:g} mm",
+                address=label.address or "",
+            )
+            for label in pack.labels
+        ),
+        downloads=tuple(Link(text=name, href=here.to(path)) for path, name in pack.downloads),
+        calendar=here.to("reminders.ics"),
+    )
