@@ -221,7 +221,7 @@ def _found(installation: Installation) -> Iterator[_Chosen]:
     if record.unknowns or cables:
         unexplained: tuple[Unknown | Finding, ...] = (*record.unknowns, *cables)
         facts = {"places": _places(unexplained)}
-        yield _Chosen(id="unknown_cables", audience="both", facts=facts, codes=_concerned(unexplained))
+        yield _Chosen(id="unknown_cables", audience="both", facts=facts, codes=(*_concerned(unexplained), CARE))
     untraced = {
         panel.code: spaces
         for panel in record.panels

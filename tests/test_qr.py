@@ -45,7 +45,7 @@ def test_an_address_that_needs_a_denser_code_is_refused():
 
 
 def test_a_letter_outside_the_small_alphabet_is_refused():
-    with pytest.raises(ValueError, match="alphanumeric|encod"):
+    with pytest.raises(ValueError, match="alphanumeric"):
         code_of("https://lower.example/")
 
 

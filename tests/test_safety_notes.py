@@ -30,7 +30,7 @@ def panels(slots="[]", second=""):
     )
 
 
-SECOND = """  - {code: P2, name: Shed panel, place: shed, work: new, spaces: 4, main_kind: main lugs, separate_building: yes}
+SECOND = """  - {code: P2, name: Shed, place: yard, work: new, spaces: 4, main_kind: main lugs, separate_building: yes}
 feeders: [{code: F1, name: Shed feeder, work: new, volts: 240 V, to: P2, runs: [R1]}]
 """
 SHED = panels("[{spaces: [1, 3], breaker: 60 A, feeds: F1}]", SECOND)
@@ -49,6 +49,7 @@ def test_a_bare_house_gets_what_every_house_needs():
 
 
 SOURCES = {"two-sources", "lock-sources"}
+GENERATOR = {"generator-starts", "generator-exhaust", "generator-cord"}
 
 
 @pytest.mark.parametrize(
@@ -57,12 +58,12 @@ SOURCES = {"two-sources", "lock-sources"}
         (source("solar"), SOURCES | {"solar-daylight"}),
         (source("battery"), SOURCES | {"stored-energy"}),
         (source("vehicle"), SOURCES | {"stored-energy"}),
-        (source("generator"), SOURCES | {"generator-starts", "generator-exhaust", "generator-cord"}),
+        (source("generator"), SOURCES | GENERATOR),
         (source("generator", starts_by_itself="no"), SOURCES | {"generator-exhaust", "generator-cord"}),
-        (source("generator", starts_by_itself="unknown"), SOURCES | {"generator-starts", "generator-exhaust", "generator-cord"}),
+        (source("generator", starts_by_itself="unknown"), SOURCES | GENERATOR),
         (SHED, {"sub-panel", "separate-building"}),
         (SHED + BURIED % "20 in", {"sub-panel", "separate-building", "underground"}),
-        ("equipment: [{code: E1, name: Charger, kind: car charger, circuit: C1, place: carport, work: new}]", {"charger"}),
+        ("equipment: [{code: E1, name: A, kind: car charger, circuit: C1, place: port, work: new}]", {"charger"}),
         ("unknowns: [{what: A cable, place: attic, tried: Nothing., treat_as: Live.}]", {"unknown-cables"}),
         ("findings: [{what: Loose end, place: attic, kind: unexplained cable}]", {"unknown-cables"}),
         ("findings: [{what: Two-wire, place: bedroom, kind: no equipment ground}]", {"no-ground"}),
@@ -88,7 +89,7 @@ def test_a_solar_breaker_keeps_its_place():
 def test_transfer_equipment_is_live_from_either_side():
     text = (
         source("generator", disconnect="under the lid")
-        + "transfers: [{code: T1, name: Changeover, place: yard, work: existing, kind: automatic, source: S1, feeds: P2}]\n"
+        + "transfers: [{code: T1, name: D, place: yard, work: existing, kind: automatic, source: S1, feeds: P2}]\n"
         + panels("[{spaces: [1, 3], breaker: 60 A, feeds: T1}]", SECOND.splitlines()[0])
     )
     note = notes(text)["transfer"]
@@ -120,7 +121,7 @@ def test_a_disconnect_nobody_recorded_is_said_to_be_missing():
 
 
 def test_free_text_is_put_in_as_it_stands():
-    text = source("generator", disconnect='"{x} <b>\\n lid"')
+    text = source("generator", disconnect='"{x} <b> lid"')
     assert any("S1 Other supply: {x} <b> lid" in line for line in notes(text)["generator-starts"].avoid)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handover.checks.ampacities import after_correction, before_correction, capped_column
+from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Sections, Undecided, rule
 from handover.checks.conductors_of import (
     ask_for_terminals,
@@ -22,11 +23,11 @@ from handover.record.wiring import Circuit, Feeder, Run, Wiring
 from handover.tables.lookups import insulation
 from handover.units import Quantity, show
 
-_BRANCH_BEFORE = {2020: "210.19(A)(1)(a)", 2023: "210.19(A)(1)"}
-_BRANCH_AFTER = {2020: "210.19(A)(1)(b)", 2023: "210.19(A)(2)"}
-_FEEDER_BEFORE = {2020: "215.2(A)(1)(a)", 2023: "215.2(A)(1)"}
-_FEEDER_AFTER = {2020: "215.2(A)(1)(b)", 2023: "215.2(A)(2)"}
-_NAMEPLATE = "440.35"
+_BRANCH_BEFORE = {2020: "210.19(A)(1)(a)", 2023: "210.19(A)(1)" + FROM_MEMORY}
+_BRANCH_AFTER = {2020: "210.19(A)(1)(b)", 2023: "210.19(A)(2)" + FROM_MEMORY}
+_FEEDER_BEFORE = {2020: "215.2(A)(1)(a)", 2023: "215.2(A)(1)" + FROM_MEMORY}
+_FEEDER_AFTER = {2020: "215.2(A)(1)(b)", 2023: "215.2(A)(2)" + FROM_MEMORY}
+_NAMEPLATE = "440.35" + FROM_MEMORY
 
 
 def _section(job: JobUnderCheck, wiring: Wiring, branch: Sections, feeder: Sections) -> Sections | str:
@@ -126,7 +127,7 @@ def wet_location_insulation(job: JobUnderCheck) -> Iterator[CheckResult]:
     for run in runs_of_this_job(job):
         if not any(step.surroundings in WET for step in run.path):
             continue
-        case = job.case(wet_location_insulation, run.code, section="310.10(C)")
+        case = job.case(wet_location_insulation, run.code, section="310.10(C)" + FROM_MEMORY)
         with case:
             _judge_wet(case, run)
         yield case.result

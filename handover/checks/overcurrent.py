@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handover.checks.ampacities import after_correction
+from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.conductors import ask_for_nameplate
 from handover.checks.conductors_of import (
@@ -47,7 +48,7 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     asked.  Unit: A.
     """
     for wiring in wiring_of_this_job(job):
-        section = "215.3" if isinstance(wiring, Feeder) else "210.20(A)"
+        section = ("215.3" if isinstance(wiring, Feeder) else "210.20(A)") + FROM_MEMORY
         case = job.case(continuous_load, wiring.code, section=section)
         with case:
             _leave_to_nameplate(case, wiring, "it holds the 125 % already (440.4(B))")
@@ -71,7 +72,7 @@ def breaker_protects_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
     receptacle for portable loads.  Article 440 equipment with a nameplate is exempt by 240.4(G).  Unit: A.
     """
     for wiring in wiring_of_this_job(job):
-        case = job.case(breaker_protects_conductor, wiring.code, section="240.4(B)")
+        case = job.case(breaker_protects_conductor, wiring.code, section="240.4(B)" + FROM_MEMORY)
         with case:
             _leave_to_nameplate(case, wiring, "a breaker above the conductor's ampacity is allowed there (240.4(G))")
             _protects(case, wiring)

@@ -6,6 +6,7 @@ from collections import Counter
 from collections.abc import Iterator
 
 from handover.checks.ampacities import PARALLEL
+from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
@@ -167,7 +168,7 @@ def burial_cover(job: JobUnderCheck) -> Iterator[CheckResult]:
     for run in runs_of_this_job(job):
         if not any(step.surroundings == "underground" for step in run.path):
             continue
-        case = job.case(burial_cover, run.code, section="300.5(A)")
+        case = job.case(burial_cover, run.code, section="300.5(A)" + FROM_MEMORY)
         with case:
             _cover(case, run)
         yield case.result
@@ -250,7 +251,7 @@ def pvc_expansion(job: JobUnderCheck) -> Iterator[CheckResult]:
         lines = _plastic_lines(run)
         if not lines:
             continue
-        section = {2020: "352.44", 2023: "352.44(A)"}
+        section = {2020: "352.44", 2023: "352.44(A)" + FROM_MEMORY}
         case = job.case(pvc_expansion, run.code, section=section)
         with case:
             _expand(case, run, lines)

@@ -10,6 +10,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
+from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import hot_wires, wiring_of_this_job
 from handover.checks.loads_of import current_of
@@ -20,8 +21,8 @@ from handover.record.wiring import Circuit, Feeder, Run, Wiring
 from handover.tables.lookups import Conduit, ac_impedance
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
-_BRANCH_NOTE = {2020: "210.19(A), informational note", 2023: "210.19, informational note"}
-_FEEDER_NOTE = {2020: "215.2(A), informational note", 2023: "215.2, informational note"}
+_BRANCH_NOTE = {2020: "210.19(A), informational note", 2023: "210.19, informational note" + FROM_MEMORY}
+_FEEDER_NOTE = {2020: "215.2(A), informational note", 2023: "215.2, informational note" + FROM_MEMORY}
 
 
 @rule("voltage_drop", "Is the wire thick enough that the voltage does not sag at its far end?", advice=True)

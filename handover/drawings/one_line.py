@@ -5,6 +5,9 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement
+
 from handover.drawings import symbols, words
 from handover.drawings.geometry import (
     EDGE,
@@ -29,43 +32,105 @@ from handover.record.installation import Installation
 
 _STEP = 20.0  # from a wire to the next one in
 _GAP = 7.0
+_BETWEEN = 14.0
+_ABREAST = 3  # columns on paper
 _PAD = 5.0
 _TEXT_AT = symbols.HALF + 5  # text stands this far right of its wire
 _LEAST_TEXT = 170.0  # deep trees are indented less, rather than squeeze their text
 
 
+@dataclass(frozen=True, slots=True)
+class _Column:
+    """A strip of the sheet, from ``left`` to ``right``; ``step`` is how far each level is set in."""
+
+    left: float
+    right: float
+    step: float
+
+    @property
+    def wire(self) -> float:
+        """Where the first wire runs."""
+        return self.left + symbols.HALF + 2
+
+
 def one_line(installation: Installation) -> Drawing:
-    """The whole installation on one sheet."""
+    """The whole installation in one strip, for a phone."""
     return to_drawing(one_line_sheet(installation))
 
 
+def one_line_on_paper(installation: Installation) -> Drawing:
+    """The same in three columns, for one Letter sheet; each panel and transfer switch starts anew there."""
+    return to_drawing(letter_sheet(installation))
+
+
 def one_line_sheet(installation: Installation) -> Sheet:
-    """The same as numbers."""
+    """The strip as numbers."""
     roots = supply_tree(installation)
+    return _sheet(installation, "one-line", (roots,), roots, WIDTH)
+
+
+def letter_sheet(installation: Installation) -> Sheet:
+    """The three columns as numbers, cut where they come out most nearly alike."""
+    whole = supply_tree(installation)
+    roots = tuple(part for root in whole for part in _apart(root))
+    column = _column(roots, EDGE)
+    heights = [bottom_of(_node(root, column.wire, 0, column), 0) + _BETWEEN for root in roots]
+    first, second = min(
+        combinations_with_replacement(range(len(roots) + 1), _ABREAST - 1),
+        key=lambda cuts: max(sum(heights[: cuts[0]]), sum(heights[cuts[0] : cuts[1]]), sum(heights[cuts[1] :])),
+    )
+    columns = (roots[:first], roots[first:second], roots[second:])
+    w = _ABREAST * (WIDTH + EDGE) - EDGE
+    return _sheet(installation, "one-line-paper", columns, whole, w)
+
+
+def _sheet(
+    installation: Installation, name: str, columns: tuple[tuple[Node, ...], ...], told: tuple[Node, ...], w: float
+) -> Sheet:
     title = f"One-line: {installation.record.site.name}"
-    marks: list[Mark] = list(
-        set_text(
-            (Say(title, bold=True, size=LARGE), Say("Heavy line and NEW: of this job. Dashed: not known.")),
-            EDGE, EDGE, WIDTH - 2 * EDGE,
-        )
-    )  # fmt: skip
-    y = bottom_of(marks, EDGE) + 10
-    depth = max((_depth(root) for root in roots), default=0)
-    room = WIDTH - 2 * EDGE - 2 * symbols.HALF - 2 * _PAD - _TEXT_AT - _LEAST_TEXT
-    step = min(_STEP, room / max(1, depth))
-    for root in roots:
-        marks += _node(root, EDGE + symbols.HALF + 2, y, step)
-        y = bottom_of(marks, y) + 14
-    marks += _legend(roots, y)
-    marks += set_text((Say(words.revision(installation.record)),), EDGE, bottom_of(marks, y) + 8, WIDTH - 2 * EDGE)
+    key = Say("Heavy line and NEW: of this job. Dashed: not known.")
+    marks: list[Mark] = list(set_text((Say(title, bold=True, size=LARGE), key), EDGE, EDGE, w - 2 * EDGE))
+    top = bottom_of(marks, EDGE) + 10
+    for number, roots in enumerate(columns):
+        column = _column(roots, EDGE + number * (WIDTH + EDGE))
+        y = top
+        for root in roots:
+            placed = _node(root, column.wire, y, column)
+            marks += placed
+            y = bottom_of(placed, y) + _BETWEEN
+    marks += _legend(tuple(root for roots in columns for root in roots), bottom_of(marks, top) + _BETWEEN, w)
+    marks += set_text((Say(words.revision(installation.record)),), EDGE, bottom_of(marks, top) + 8, w - 2 * EDGE)
     return Sheet(
-        name="one-line",
+        name=name,
         title=title,
         summary="How the supply reaches every panel and circuit of this job. The text with this drawing says the same.",
-        height=bottom_of(marks, y) + EDGE,
+        height=bottom_of(marks, top) + EDGE,
+        width=w,
         marks=tuple(marks),
-        sentences=tuple(sentence for root in roots for sentence in _sentences(root)),
+        sentences=(words.sentence(title), *(sentence for root in told for sentence in _sentences(root))),
     )
+
+
+def _column(roots: tuple[Node, ...], left: float) -> _Column:
+    depth = max((_depth(root) for root in roots), default=0)
+    room = WIDTH - 2 * EDGE - 2 * symbols.HALF - 2 * _PAD - _TEXT_AT - _LEAST_TEXT
+    return _Column(left, left + WIDTH - 2 * EDGE, min(_STEP, room / max(1, depth)))
+
+
+def _apart(node: Node) -> list[Node]:
+    """The node without the trees below it, then each of those as a tree of its own.  Words tell where it goes on."""
+    branches: list[Branch] = []
+    cut: list[Node] = []
+    for branch in node.branches:
+        below = branch.node
+        if below is None or len(below.branches) < 2:
+            branches.append(branch)
+            continue
+        on = Say(f"Goes on at: {below.says[0].text}")
+        branches.append(replace(branch, node=None, says=(*branch.says, on), ends_in_use=True))
+        first, *rest = below.says
+        cut += _apart(replace(below, says=(first, Say(f"From: {branch.says[0].text}"), *rest)))
+    return [replace(node, branches=tuple(branches)), *cut]
 
 
 def _depth(node: Node) -> int:
@@ -73,35 +138,34 @@ def _depth(node: Node) -> int:
     return max((indent + _depth(branch.node) if branch.node else indent for branch in node.branches), default=0)
 
 
-def _node(node: Node, x: float, y: float, step: float) -> list[Mark]:
+def _node(node: Node, x: float, y: float, column: _Column) -> list[Mark]:
     """The box of a node whose wire comes down at ``x``, with all that hangs below it."""
     left = x - symbols.HALF - 2
-    room = WIDTH - EDGE - (x + _TEXT_AT) - _PAD
+    room = column.right - (x + _TEXT_AT) - _PAD
     text = height_of(node.says, room)
     h = max(symbols.HEIGHT + 6, text + 2 * _PAD)
-    box = Box(left, y, WIDTH - EDGE - left, h, node.stroke)
+    box = Box(left, y, column.right - left, h, node.stroke)
     marks: list[Mark] = [box, *node.symbol.draw(x, y)]
     if node.branches and node.passes:
         marks.append(Line(((x, y + symbols.HEIGHT), (x, y + h))))
     marks += set_text(node.says, x + _TEXT_AT, y + (h - text) / 2, room, frame=box)
     if len(node.branches) == 1:
-        return [*marks, *_branch(node.branches[0], x, y + h, step)]
+        return [*marks, *_branch(node.branches[0], x, y + h, column)]
     below = y + h
     elbow = below
     for branch in node.branches:
         elbow = bottom_of(marks, below) + _GAP
-        inner = x + step
+        inner = x + column.step
         marks.append(Line(((x, elbow), (inner, elbow)), branch.stroke))
-        marks += _branch(branch, inner, elbow, step)
+        marks += _branch(branch, inner, elbow, column)
     if node.branches:
         marks.append(Line(((x, below), (x, elbow))))
     return marks
 
 
-def _branch(branch: Branch, x: float, y: float, step: float) -> list[Mark]:
+def _branch(branch: Branch, x: float, y: float, column: _Column) -> list[Mark]:
     """A wire down at ``x`` with its device, what is written beside it, and the node that it ends at."""
-    room = WIDTH - EDGE - (x + _TEXT_AT)
-    text = set_text(branch.says, x + _TEXT_AT, y + 3, room)
+    text = set_text(branch.says, x + _TEXT_AT, y + 3, column.right - (x + _TEXT_AT))
     end = max(y + symbols.HEIGHT, bottom_of(text, y) + 3)
     marks: list[Mark] = [*branch.symbol.draw(x, y), *text]
     if branch.node is None and not branch.ends_in_use:
@@ -109,14 +173,11 @@ def _branch(branch: Branch, x: float, y: float, step: float) -> list[Mark]:
     if branch.node is None:
         end = max(end, y + symbols.HEIGHT + 14)
         tip = ((x - 5, end - 10), (x + 5, end - 10), (x, end))
-        return [
-            *marks,
-            Line(((x, y + symbols.HEIGHT), (x, end - 10)), branch.stroke),
-            Line(tip, Stroke.SOLID, closed=True),
-        ]
+        wire = Line(((x, y + symbols.HEIGHT), (x, end - 10)), branch.stroke)
+        return [*marks, wire, Line(tip, Stroke.SOLID, closed=True)]
     if end > y + symbols.HEIGHT:
         marks.append(Line(((x, y + symbols.HEIGHT), (x, end)), branch.stroke))
-    return [*marks, *_node(branch.node, x, end, step)]
+    return [*marks, *_node(branch.node, x, end, column)]
 
 
 def _sentences(node: Node) -> list[str]:
@@ -128,7 +189,7 @@ def _sentences(node: Node) -> list[str]:
     return told
 
 
-def _legend(roots: tuple[Node, ...], y: float) -> list[Mark]:
+def _legend(roots: tuple[Node, ...], y: float, w: float) -> list[Mark]:
     """The symbols that this drawing uses, each with its meaning."""
     used: list[symbols.Symbol] = []
     for root in roots:
@@ -136,16 +197,17 @@ def _legend(roots: tuple[Node, ...], y: float) -> list[Mark]:
             if symbol not in used and symbol is not symbols.WIRE:
                 used.append(symbol)
     marks: list[Mark] = [
-        Line(((EDGE, y), (WIDTH - EDGE, y)), Stroke.FAINT),
-        *set_text((Say("Symbols in this drawing", bold=True),), EDGE, y + 4, WIDTH - 2 * EDGE),
+        Line(((EDGE, y), (w - EDGE, y)), Stroke.FAINT),
+        *set_text((Say("Symbols in this drawing", bold=True),), EDGE, y + 4, w - 2 * EDGE),
     ]
     y += 4 + SMALL * LINE + 4
-    half = (WIDTH - 2 * EDGE) / 2
-    room = half - 40
-    for pair in (used[at : at + 2] for at in range(0, len(used), 2)):
-        row = max(symbols.HEIGHT, *(height_of((Say(symbol.meaning),), room) for symbol in pair))
-        for column, symbol in enumerate(pair):
-            x, text = EDGE + column * half, (Say(symbol.meaning),)
+    abreast = int(w // (WIDTH / 2))
+    each = (w - 2 * EDGE) / abreast
+    room = each - 40
+    for row_of in (used[at : at + abreast] for at in range(0, len(used), abreast)):
+        row = max(symbols.HEIGHT, *(height_of((Say(symbol.meaning),), room) for symbol in row_of))
+        for column, symbol in enumerate(row_of):
+            x, text = EDGE + column * each, (Say(symbol.meaning),)
             marks += symbol.draw(x + symbols.HALF, y + (row - symbols.HEIGHT) / 2)
             marks += set_text(text, x + 34, y + (row - height_of(text, room)) / 2, room)
         y += row + 5

@@ -21,13 +21,12 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
+from handover.drawings.panel_words import Entry, entries_of, heading, main_text, notes_of, place_of, sentence
 from handover.drawings.svg import to_drawing
 from handover.drawings.text import LINE, width
 from handover.pack import Drawing
-from handover.problems import count_of
-from handover.record.facts import Basis
 from handover.record.installation import Installation
-from handover.record.supply import Panel, Slot
+from handover.record.supply import Panel
 
 _ROW = 34.0  # two lines of text
 _NUMBER = 20.0  # column of the space numbers, at the outer side as on a panel
@@ -35,22 +34,6 @@ _HANDLE = 18.0  # column of the handles, at the inner side
 _PAD = 4.0
 _TAG = 22.0  # the arrow that marks a breaker
 _INSIDE = WIDTH - 2 * EDGE - 8
-
-Side = Literal["left", "right"]
-
-
-@dataclass(frozen=True, slots=True)
-class Entry:
-    """What is said of one slot, or of a space that the record leaves out.  ``row`` counts from 0 at the top."""
-
-    slot: Slot | None
-    spaces: tuple[int, ...]
-    first: int
-    last: int
-    side: Side
-    says: tuple[Say, ...]
-    marked: bool
-    second_side: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -72,17 +55,17 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
     wanted = next((slot for slot in panel.slots if slot.feeds and slot.feeds == marked), None)
     if marked is not None and wanted is None:
         raise ValueError(f"no slot of panel {panel.code} feeds {marked}")
-    entries = _entries(installation, panel, wanted)
+    entries = entries_of(installation, panel, wanted)
     name = f"face-{panel.code}" + (f"-{marked}" if marked else "")
     title = f"Panel {words.called(installation, panel.code)}"
-    head = _head(installation, panel, wanted)
+    head = heading(installation, panel, wanted)
     marks: list[Mark] = [
         *set_text((Say(title, bold=True, size=LARGE), *head), EDGE, EDGE, WIDTH - 2 * EDGE),
     ]
     top = bottom_of(marks, EDGE) + 6
     door, inside = _door(panel, entries, top)
     marks += [door, *inside]
-    notes = _notes(panel)
+    notes = notes_of(panel)
     foot = (*(Say(note) for note in notes), Say(words.revision(installation.record)))
     marks += set_text(foot, EDGE, door.bottom + 8, WIDTH - 2 * EDGE)
     said = f"{title}: its face with {panel.spaces} spaces"
@@ -96,83 +79,10 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
         marks=tuple(marks),
         sentences=(
             words.sentence(title, *(say.text.rstrip(".") for say in head)),
-            *(_sentence(installation, panel, entry) for entry in entries if not entry.second_side),
+            *(sentence(installation, panel, entry) for entry in entries if not entry.second_side),
             *(words.sentence(note) for note in notes),
         ),
     )
-
-
-def _head(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Say, ...]:
-    main = "Main lugs: no main breaker in this panel" if panel.main_kind == "main lugs" else _main_words(panel)
-    says = [Say(panel.place), Say(f"{main}. {panel.spaces} spaces.")]
-    above = installation.fed_from(panel)
-    if above is not None:
-        says.append(Say(f"Fed from panel {above.panel.code}, {words.spaces(above.slot)}."))
-    others = installation.sources_reaching(panel)
-    if others:
-        told = " and ".join(words.called(installation, source.code) for source in others)
-        says.append(Say(f"Can also be made live by: {told}.", bold=True))
-    if installation.backed_up(panel):
-        says.append(Say("Backed up: stays on, or comes back on, when the utility is off.", bold=True))
-    if wanted is not None:
-        says.append(Say(f"Marked: {words.spaces(wanted)}, {_whereabouts(panel, wanted)}.", bold=True))
-    return tuple(says)
-
-
-def _whereabouts(panel: Panel, slot: Slot) -> str:
-    """Where a slot is, for somebody who cannot read the numbers: side, and rows from the top."""
-    rows = sorted({_place(panel, space)[0] + 1 for space in slot.spaces})
-    row = f"row {rows[0]}" if len(rows) == 1 else f"rows {rows[0]} to {rows[-1]}"
-    side = "" if panel.numbering == "down one side" else f"{_place(panel, slot.spaces[0])[1]} side, "
-    return f"{side}{row} from the top"
-
-
-def _main_words(panel: Panel) -> str:
-    return f"Main breaker {panel.main}" if panel.main.known else words.fact(panel.main, "Main breaker's rating")
-
-
-def _place(panel: Panel, space: int) -> tuple[int, Side]:
-    """Row from 0 and side of a space in the panel's own numbering."""
-    if panel.numbering == "down one side":
-        return space - 1, "left"
-    return (space - 1) // 2, "left" if space % 2 else "right"
-
-
-def _entries(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Entry, ...]:
-    """Every slot, and every space that no slot has, by side and row, the left side first."""
-    entries = []
-    taken: set[int] = set()
-    for slot in panel.slots:
-        taken.update(slot.spaces)
-        says = _slot_says(installation, slot)
-        # A wide breaker may lie across both sides; the second side then only points to the first.
-        for side in dict.fromkeys(_place(panel, space)[1] for space in slot.spaces):
-            own = tuple(sorted(space for space in slot.spaces if _place(panel, space)[1] == side))
-            rows = [_place(panel, space)[0] for space in own]
-            second = side != _place(panel, slot.spaces[0])[1]
-            entries.append(Entry(slot, own, min(rows), max(rows), side, says, slot is wanted, second))
-            says = (Say(f"Part of the breaker at {words.spaces(slot)}"),)
-    for space in range(1, panel.spaces + 1):
-        if space not in taken:
-            row, side = _place(panel, space)
-            entries.append(Entry(None, (space,), row, row, side, (Say("Not in the record"),), False))
-    return tuple(sorted(entries, key=lambda entry: (entry.side, entry.first, entry.spaces)))
-
-
-def _slot_says(installation: Installation, slot: Slot) -> tuple[Say, ...]:
-    if slot.blank:
-        return (Say(installation.slot_name(slot)),)
-    breaker = slot.breaker
-    rating = words.fact(breaker.rating, "rating") if breaker else "breaker not recorded"
-    work = words.WORK[slot.work] if slot.work != "existing" else None
-    facts = words.joined((rating, *(words.protection(breaker) if breaker else ()), work))
-    traced = Say("not traced ?") if _untraced(slot) else None
-    return tuple(say for say in (Say(facts, bold=True), Say(installation.slot_name(slot)), traced) if say)
-
-
-def _untraced(slot: Slot) -> bool:
-    """Whether the record says that the wiring was not followed to what it feeds."""
-    return slot.traced.value is False or slot.traced.basis in (Basis.UNKNOWN, Basis.NOT_CHECKED)
 
 
 def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, list[Mark]]:
@@ -181,7 +91,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
     y = top + 6
     marks: list[Mark] = []
     if panel.fed_at == "top":
-        marks += _band(_main_words(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        marks += _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
         y = bottom_of(marks, y) + 4
     elif panel.feed_through_lugs.value:
         marks += _band("Feed-through lugs", None, y)
@@ -190,7 +100,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
     tops: list[float] = []
     for row, height in enumerate(rows):
         if row == middle:
-            band = _band(_main_words(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y + 4)
+            band = _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y + 4)
             marks += band
             y = bottom_of(band, y) + 4
         tops.append(y)
@@ -199,7 +109,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
         marks += _drawn(panel, cell)
     y += 4
     if panel.fed_at == "bottom":
-        band = _band(_main_words(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        band = _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
     elif panel.feed_through_lugs.value:
         band = _band("Feed-through lugs", None, y)
     else:
@@ -313,7 +223,7 @@ def _numbers(panel: Panel, cell: Cell) -> list[Mark]:
     anchor: Literal["start", "end"] = "start" if entry.side == "left" else "end"
     numbers: list[Mark] = []
     for space in entry.spaces:
-        row, side = _place(panel, space)
+        row, side = place_of(panel, space)
         if side == entry.side:
             y = cell.centres[row - entry.first] - SMALL * LINE / 2
             numbers += set_text((Say(str(space), bold=True),), x, y, _NUMBER, frame=box, anchor=anchor)
@@ -368,38 +278,3 @@ def _handles(cell: Cell, x: float) -> list[Mark]:
     for upper, lower in zip(cell.centres, cell.centres[1:], strict=False):
         marks.append(Line(((middle, upper + tall / 2), (middle, lower - tall / 2)), Stroke.HEAVY))
     return marks
-
-
-def _sentence(installation: Installation, panel: Panel, entry: Entry) -> str:
-    slot = entry.slot
-    if slot is None:
-        return words.sentence(f"Space {entry.spaces[0]}: not in the record")
-    where = words.spaces(slot).capitalize()
-    if slot.blank:
-        return words.sentence(f"{where}: {installation.slot_name(slot)}")
-    breaker = slot.breaker
-    return words.sentence(
-        f"{'THIS ONE: ' if entry.marked else ''}{where}: {installation.slot_name(slot)}",
-        f"{words.fact(breaker.rating, 'rating')}" if breaker else "breaker not recorded",
-        words.poles(slot) if breaker else None,
-        *(words.protection(breaker) if breaker else ()),
-        words.WORK[slot.work].lower(),
-        "not traced" if _untraced(slot) else None,
-        _whereabouts(panel, slot) if entry.marked else None,
-    )
-
-
-def _notes(panel: Panel) -> tuple[str, ...]:
-    """What the face alone does not say: how far the entries can be trusted, and which way the panel is numbered."""
-    slots = [slot for slot in panel.slots if not slot.blank]
-    silent = [slot for slot in slots if slot.traced.basis is Basis.NOT_RECORDED and not slot.feeds]
-    notes = []
-    if any(slot.work != "existing" for slot in slots):
-        notes.append("NEW and a heavy handle: fitted on this job.")
-    if any(_untraced(slot) for slot in slots):
-        notes.append("not traced ?: nobody has followed this wiring to what it feeds.")
-    if silent:
-        notes.append(f"For {count_of(len(silent), 'breaker')} it is not recorded whether the wiring was traced.")
-    if any(len(slot.spaces) > 1 for slot in slots):
-        notes.append("Handles joined by a bar are one breaker and move together.")
-    return tuple(notes)

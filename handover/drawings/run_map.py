@@ -8,7 +8,6 @@ from handover.drawings import run_symbols, words
 from handover.drawings.geometry import (
     EDGE,
     LARGE,
-    SMALL,
     WIDTH,
     Line,
     Mark,
@@ -21,7 +20,6 @@ from handover.drawings.geometry import (
 )
 from handover.drawings.run_words import bend_total, step_says
 from handover.drawings.svg import to_drawing
-from handover.drawings.text import LINE
 from handover.pack import Drawing
 from handover.record.installation import Installation
 from handover.record.wiring import Run, Step
@@ -140,8 +138,10 @@ def _distance(piece: Piece, *, at_start: bool) -> list[Mark]:
     is_straight = piece.step.step == "straight"
     feet, complete = (piece.start, True) if at_start and not is_straight else (piece.end, piece.complete)
     text = words.station(feet) if complete else f"{words.station(feet)} + ?"
-    y = piece.y + piece.h - SMALL * LINE - 2 if is_straight else piece.y + (piece.h - SMALL * LINE) / 2
-    marks: list[Mark] = list(set_text((Say(text),), EDGE, y, _AXIS - 20 - EDGE, anchor="end"))
+    says, room = (Say(text),), _AXIS - 20 - EDGE
+    free = piece.h - height_of(says, room)
+    y = piece.y + (free - 2 if is_straight else free / 2)
+    marks: list[Mark] = list(set_text(says, EDGE, y, room, anchor="end"))
     if is_straight:
         marks.append(Line(((_AXIS - 14, piece.y + piece.h), (_AXIS + 14, piece.y + piece.h)), Stroke.FAINT))
     return marks

@@ -12,7 +12,7 @@ from typing import Literal
 from handover.addresses import address_of, folder_of
 from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
-from handover.pages.shown import date_text
+from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
@@ -198,7 +198,7 @@ class Here:
             number=prepared.number,
             alt=photo.alt,
             caption=photo.caption,
-            facts="; ".join(part for part in facts if part),
+            facts=sentence("; ".join(part for part in facts if part)),
             webp=sets["image/webp"],
             jpeg=sets["image/jpeg"],
             source=self.to(fallback.path),

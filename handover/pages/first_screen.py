@@ -5,13 +5,14 @@ A worried person reads this on a phone in the dark, so it is text alone and need
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handover.pages.contents import Book, Thing, telephone
-from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, listed, spaces_text
+from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, listed, sentence, spaces_text
 from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
-from handover.record.wiring import Box, Equipment, Feeder, Run
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -33,6 +34,7 @@ class FirstScreen:
     code: str
     name: str
     existing: bool
+    kind: str
     where: str
     also_fed: str
     switch_off: str
@@ -40,6 +42,19 @@ class FirstScreen:
     record: str
     revision: str
     date: str
+
+
+_NOT_KNOWN = "Not on record. Treat it as live and call an electrician."
+_KINDS: dict[type, str] = {
+    Circuit: "circuit",
+    Feeder: "feeder: wires to a panel",
+    Panel: "panel",
+    Equipment: "equipment",
+    Source: "source of power",
+    Transfer: "transfer equipment",
+    Run: "run: pipe or cable",
+    Box: "box",
+}
 
 
 def emergency_of(book: Book) -> Emergency:
@@ -62,9 +77,10 @@ def first_screen(book: Book, thing: Thing) -> FirstScreen:
         code=thing.code,
         name=book.installation.name_of(thing.code),
         existing=thing.work == "existing",
-        where=_where(book, thing),
+        kind=_KINDS[type(thing)],
+        where=sentence(_where(book, thing)),
         also_fed=_also_fed(book, thing),
-        switch_off=_switch_off(book, thing),
+        switch_off=sentence(_switch_off(book, thing)),
         emergency=emergency_of(book),
         record=job.number,
         revision=str(revision.number),
@@ -155,12 +171,16 @@ def _also_fed(book: Book, thing: Thing) -> str:
     codes = {source.code for panel in panels for source in book.installation.sources_reaching(panel)}
     if isinstance(thing, Transfer):
         codes.add(thing.source)
-    names = [
-        called(book, source.code) + (", which starts by itself" if source.starts_by_itself.value else "")
-        for source in book.record.sources
-        if source.code in codes
-    ]
-    return f"Also fed by {listed(names)}." if names else "No other source known."
+    reaching = [source for source in book.record.sources if source.code in codes]
+    if not reaching:
+        return "No other source known."
+    starting = [source for source in reaching if source.starts_by_itself.value]
+    fed = f"Also fed by {listed(called(book, source.code) for source in reaching)}."
+    if not starting:
+        return fed
+    if len(starting) < len(reaching):
+        return f"{fed} {listed(called(book, source.code) for source in starting)} can start without warning."
+    return f"{fed} {'It can start by itself.' if len(starting) == 1 else 'They can start by themselves.'}"
 
 
 def _switch_off(book: Book, thing: Thing) -> str:
@@ -172,22 +192,30 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Panel):
         return panel_off(book, thing)
     if isinstance(thing, Run):
-        return f"Switch off each of these: {_carried(book, thing)}."
+        return _all_off([wiring.code for wiring in installation.carried_by(thing)])
     if isinstance(thing, Box):
-        codes = [
-            called(book, wiring.code) for run in book.runs_through(thing) for wiring in installation.carried_by(run)
-        ]
-        return (
-            f"Switch off each of these: {listed(dict.fromkeys(codes))}." if codes else "Not on record. Treat as live."
-        )
+        return _all_off([wiring.code for run in book.runs_through(thing) for wiring in installation.carried_by(run)])
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
-        return panel_off(book, above) if above else "Not on record. Treat it as live and call an electrician."
-    off = breaker_off(book, position)
-    if isinstance(thing, Transfer) and thing.source in installation.sources:
-        return f"{off} Then {called(book, thing.source)}: {source_off(book, installation.sources[thing.source])}"
-    return off
+        return panel_off(book, above) if above else _NOT_KNOWN
+    if isinstance(thing, Transfer):
+        return _behind_transfer(book, thing, position)
+    return breaker_off(book, position)
+
+
+def _all_off(codes: Iterable[str]) -> str:
+    each = list(dict.fromkeys(codes))
+    return f"Switch off the {'breaker' if len(each) == 1 else 'breakers'} of {listed(each)}." if each else _NOT_KNOWN
+
+
+def _behind_transfer(book: Book, transfer: Transfer, position: Position) -> str:
+    """The second source first: an automatic set starts as soon as the utility side is opened."""
+    source = book.installation.sources.get(transfer.source)
+    if source is None:
+        return breaker_off(book, position)
+    first = source_off(book, source)
+    return f"First {source.code}: {first} Then {position.panel.code}, {spaces_text(position.slot)}: push to OFF."
 
 
 def _equipment_off(book: Book, equipment: Equipment) -> str:
@@ -201,11 +229,16 @@ def _equipment_off(book: Book, equipment: Equipment) -> str:
 
 def panel_off(book: Book, panel: Panel) -> str:
     """How to switch off a panel: its own main, or the breaker that feeds it."""
-    above = book.installation.fed_from(panel)
+    above, transfer = book.installation.fed_from(panel), book.installation.transfer_to(panel)
     if panel.main_kind == "main breaker":
-        return f"In {called(book, panel.code)}, push the main handle all the way to OFF."
+        backfed = [
+            f" Then the handle at {spaces_text(slot)}, for {called(book, slot.feeds)}."
+            for slot in panel.slots
+            if slot.feeds in book.installation.sources
+        ]
+        return f"In {called(book, panel.code)}, push the main handle all the way to OFF.{''.join(backfed)}"
     if above is not None:
-        return breaker_off(book, above)
+        return _behind_transfer(book, transfer, above) if transfer else breaker_off(book, above)
     return f"{called(book, panel.code)} has no main breaker. {book.record.emergency.shutoff}"
 
 

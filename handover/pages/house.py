@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import LIVE, SELL, WORK, Here
+from handover.pages.contents import LIVE, SELL, WORK, Book, Here
 from handover.pages.first_screen import (
     Emergency,
     called,
@@ -13,7 +13,7 @@ from handover.pages.first_screen import (
     position_text,
     source_off,
 )
-from handover.pages.shown import date_text, listed, plain, said, table
+from handover.pages.shown import date_text, listed, plain, said, sentence, table
 from handover.pages.subjects import reset_rows, spaces_left
 from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.supply import Panel, Slot, Source
@@ -28,6 +28,7 @@ class StartPage:
     building: str
     emergency: Emergency
     shutoff_place: str
+    also: str
     done: str
     summary: str
     covers: tuple[str, ...]
@@ -61,7 +62,8 @@ def start_page(here: Here) -> StartPage:
         place=record.site.name,
         building=record.site.building,
         emergency=emergency_of(here.book),
-        shutoff_place=record.service.disconnect_place,
+        shutoff_place=sentence(record.service.disconnect_place),
+        also=other_sources(here.book),
         done=record.job.title,
         summary=record.job.summary,
         covers=record.job.covers,
@@ -83,11 +85,18 @@ def start_page(here: Here) -> StartPage:
     )
 
 
+def other_sources(book: Book) -> str:
+    """The sources besides the utility by name; empty where none is known."""
+    return listed(called(book, source.code) for source in book.record.sources)
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class TroublePage:
     """When something is wrong: what to do first, where resets are, what else feeds the place."""
 
     emergency: Emergency
+    shutoff_place: str
+    also: str
     troubles: tuple[Trouble, ...]
     resets: tuple[Row, ...]
     sources: tuple[Link, ...]
@@ -100,6 +109,8 @@ def trouble_page(here: Here) -> TroublePage:
     book = here.book
     return TroublePage(
         emergency=emergency_of(book),
+        shutoff_place=sentence(book.record.service.disconnect_place),
+        also=other_sources(book),
         troubles=trouble_steps(book.installation),
         resets=tuple(
             Row(label=f"{called(book, circuit.code)}: {row.label}", said=row.said)
@@ -153,12 +164,11 @@ class SwitchOffPage:
 def switch_off_page(here: Here) -> SwitchOffPage:
     """How to make the whole place dead, as far as switches go."""
     book, record = here.book, here.book.record
-    names = [called(book, source.code) for source in record.sources]
     return SwitchOffPage(
         emergency=emergency_of(book),
-        shutoff_place=record.service.disconnect_place,
+        shutoff_place=sentence(record.service.disconnect_place),
         shutoff_how=panel_off(book, book.installation.service_panel),
-        also=listed(names),
+        also=other_sources(book),
         sources=tuple(source_steps(here, source) for source in record.sources),
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
         hazards=here.hazards((SWITCH_OFF,), ("homeowner",)),
@@ -170,8 +180,8 @@ def source_steps(here: Here, source: Source) -> SourceOff:
     starts = said(source.starts_by_itself)
     return SourceOff(
         link=here.link(source.code, source.kind),
-        place=source.place,
-        off=source_off(here.book, source),
+        place=sentence(source.place),
+        off=sentence(source_off(here.book, source)),
         starts_by_itself=""
         if starts is None or source.starts_by_itself.value is False
         else "It starts by itself when the utility power stops."
@@ -195,7 +205,7 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
         fed = book.record.service.utility if panel is book.installation.service_panel else "unknown"
     return PanelFace(
         link=here.link(panel.code),
-        place=panel.place,
+        place=sentence(panel.place),
         fed=fed,
         off=panel_off(book, panel),
         face=here.figure(f"face-{panel.code}"),

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 
 from handover.checks.result import CheckResult, Given, Verdict
 from handover.pages.contents import Here
-from handover.pages.shown import plain, table
-from handover.pages.views import Link, Said, Table
+from handover.pages.shown import sentence
+from handover.pages.views import Link, Row, Said
 from handover.record.facts import Basis
 from handover.units import show
 
@@ -29,7 +29,7 @@ class Finding:
     value: str
     limit: str
     margin: str
-    inputs: Table | None
+    inputs: tuple[Row, ...]
     working: tuple[tuple[str, str, str], ...]
     href: str
 
@@ -164,16 +164,20 @@ def _whole(here: Here, result: CheckResult) -> Finding:
 
 def _given_value(given: Given) -> Said:
     missing = given.basis in _MISSING
-    return Said(text=given.value, tag="" if missing or given.basis == Basis.RECORDED else given.basis, open=missing)
+    return Said(
+        text=given.value,
+        tag="" if missing or given.basis == Basis.RECORDED else given.basis,
+        open=missing,
+        note=given.source,
+    )
 
 
 def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Finding:
     kind = kind_of(result)
     inputs = [
-        (
-            plain(f"{given.meaning} ({given.symbol})" if given.symbol else given.meaning),
-            _given_value(given),
-            plain(given.source),
+        Row(
+            label=sentence(f"{given.meaning} ({given.symbol})" if given.symbol else given.meaning),
+            said=_given_value(given),
         )
         for given in result.inputs
     ]
@@ -190,7 +194,7 @@ def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Fi
         value="" if result.value is None else show(result.value),
         limit="" if result.limit is None else show(result.limit),
         margin="" if result.margin is None else show(result.margin),
-        inputs=table("What it goes by", ("What", "Value", "From"), inputs) if working and inputs else None,
+        inputs=tuple(inputs) if working else (),
         working=tuple((step.formula, step.numbers, step.value) for step in result.working) if working else (),
         href=href,
     )

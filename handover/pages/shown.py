@@ -89,6 +89,11 @@ def listed(words: Iterable[str], last: str = "and") -> str:
     return f" {last} ".join(part for part in (", ".join(every[:-1]), every[-1]) if part) if every else ""
 
 
+def sentence(text: str) -> str:
+    """A text that begins with a capital, for places written in small letters."""
+    return text[:1].upper() + text[1:]
+
+
 def spaces_text(slot: Slot) -> str:
     """``spaces 18 and 20`` or ``space 5``."""
     numbers = [str(space) for space in slot.spaces]
@@ -157,7 +162,8 @@ def open_facts(part: Part, of: str = "") -> Iterator[tuple[str, str, Said]]:
     if isinstance(part, Slot):
         here = f"{of}, {spaces_text(part)}"
     else:
-        here = " ".join(str(getattr(part, name)) for name in ("code", "name") if getattr(part, name, None)) or of
+        own = (getattr(part, name, None) for name in ("code", "name"))
+        here = " ".join(word for word in own if isinstance(word, str)) or of
     for field in type(part).model_fields:
         value = getattr(part, field)
         if isinstance(value, Fact):
@@ -165,8 +171,12 @@ def open_facts(part: Part, of: str = "") -> Iterator[tuple[str, str, Said]]:
             if shown is not None and shown.open:
                 yield here, label_of(field), shown
         elif isinstance(value, Part):
-            yield from open_facts(value, here or label_of(field))
+            yield from open_facts(value, _within(here, field))
         elif isinstance(value, tuple):
             for item in value:
                 if isinstance(item, Part):
-                    yield from open_facts(item, here or label_of(field))
+                    yield from open_facts(item, _within(here, field))
+
+
+def _within(of: str, field: str) -> str:
+    return f"{of}, {label_of(field).lower()}" if of else label_of(field)

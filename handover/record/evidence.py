@@ -85,7 +85,7 @@ class MaterialItem(Part):
 class PhotoMark(Part):
     """A numbered ring or arrow drawn on a copy of a photo.
 
-    ``x`` and ``y`` run from 0 to 1, from the top left of the upright picture: the middle of a ring, the tip of an arrow.
+    ``x`` and ``y`` run from 0 to 1, from the top left of the upright picture: a ring's middle, an arrow's tip.
     ``size`` is a ring's diameter or an arrow's length, as a share of the picture's longer side.
     """
 

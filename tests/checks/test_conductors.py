@@ -6,7 +6,7 @@ import pytest
 
 from handover.checks.conductors import conductor_after_correction, conductor_before_correction, wet_location_insulation
 from handover.units import magnitude
-from tests.circuit_job import HOT, one_circuit, one_feeder
+from tests.circuit_job import GROUND, HOT, one_circuit, one_feeder
 from tests.jobs import result, verdict
 
 CHARGER = """
@@ -32,7 +32,7 @@ def test_car_charger_of_48_amperes():
     text = one_circuit(breaker="60 A", facts="note: none", conductors=hots("6 AWG"), more=CHARGER)
     found = result(conductor_before_correction, text)
     assert (found.verdict, amps(found), magnitude(found.limit, "ampere")) == ("pass", 65, 60)
-    assert str(found.citation) == "NEC 2023 210.19(A)(1)"
+    assert str(found.citation) == "NEC 2023 210.19(A)(1), from memory"
 
 
 def test_car_charger_of_48_amperes_on_cable_held_to_60_degrees():
@@ -47,7 +47,7 @@ def test_car_charger_of_48_amperes_on_cable_held_to_60_degrees():
 def test_nameplate_ampacity_of_44_amperes():
     """EC&M Code Q&A: MCA 44 A, 75 °C terminals: 8 AWG copper with 50 A does; the next smaller size does not."""
     good = result(conductor_before_correction, one_circuit(breaker="60 A", conductors=hots("8 AWG"), more=UNIT))
-    assert (good.verdict, amps(good), good.citation.section) == ("pass", 50, "440.35")
+    assert (good.verdict, amps(good), good.citation.section) == ("pass", 50, "440.35, from memory")
     assert verdict(conductor_before_correction, one_circuit(conductors=hots("10 AWG"), more=UNIT)) == "fail"
 
 
@@ -153,20 +153,37 @@ def test_close_above_a_roof_it_is_hotter():
 
 
 @pytest.mark.parametrize(
-    ("conductors", "volts", "percent"),
+    ("hot", "neutral", "service", "counted"),
     [
-        ("{role: hot, count: 2, size: 8 AWG, material: copper, insulation: THWN-2}, NEUTRAL", "240 V", "100%"),
-        ("{role: hot, count: 1, size: 8 AWG, material: copper, insulation: THWN-2}, NEUTRAL", "120 V", "100%"),
-        ("{role: hot, count: 3, size: 8 AWG, material: copper, insulation: THWN-2}, COUNTED", "240 V", "80%"),
+        (2, "count: 1", "120/240 V single-phase", "2"),
+        (1, "count: 1", "120/240 V single-phase", "2"),
+        (2, "count: 1", "208Y/120 V single-phase", "3"),
+        (2, "count: 1, carries_current: yes", "120/240 V single-phase", "3"),
+        (1, "count: 1, carries_current: no", "120/240 V single-phase", "1"),
     ],
 )
-def test_which_neutrals_count(conductors, volts, percent):
+def test_which_neutrals_count(hot, neutral, service, counted):
     """NEC 310.15(E): not the one that carries only the difference, but the one of a two-wire circuit, or if so said."""
-    neutral = "{role: neutral, size: 8 AWG, material: copper, insulation: THWN-2"
-    written = conductors.replace("NEUTRAL", neutral + "}").replace("COUNTED", neutral + ", carries_current: yes}")
-    text = one_circuit(conductors=written, volts=volts, facts="load: 20 A, continuous: no")
+    wires = (
+        f"{hots('8 AWG', count=hot)}, {{role: neutral, {neutral}, size: 8 AWG, material: copper, insulation: THWN-2}}"
+    )
+    utility = f"service: {{utility: A utility, volts: {service}, rating: 200 A, at: P1, disconnect_place: outside}}"
+    text = one_circuit(conductors=f"{wires}, {GROUND}", facts="load: 20 A, continuous: no", more=utility)
     found = result(conductor_after_correction, text)
-    assert percent in [given.value for given in found.inputs]
+    assert [given.value for given in found.inputs if given.symbol == "n"] == [counted]
+
+
+def test_a_neutral_shared_by_two_circuits_is_not_counted_for_either():
+    """NEC 310.15(E)(1): the neutral of a multiwire circuit of 120/240 V carries only the difference."""
+    neutral = "{role: neutral, size: 12 AWG, material: copper, insulation: THWN-2}"
+    text = one_circuit(
+        volts="120 V",
+        breaker="20 A",
+        facts="load: 10 A, continuous: no, multiwire_with: C2",
+        conductors=f"{hots('12 AWG', count=1)}, {neutral}",
+    )
+    found = result(conductor_after_correction, text)
+    assert [given.value for given in found.inputs if given.symbol == "n"] == ["1"]
 
 
 @pytest.mark.parametrize(

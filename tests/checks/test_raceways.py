@@ -318,5 +318,5 @@ def test_growth_is_cited_by_edition():
     text = outdoors("9 ft", "0 °F", "50 °F")
     assert [result(pvc_expansion, text, edition).citation.section for edition in (2020, 2023)] == [
         "352.44",
-        "352.44(A)",
+        "352.44(A), from memory",
     ]

@@ -68,7 +68,7 @@ def test_a_panel_may_hang_on_transfer_equipment():
 @pytest.mark.parametrize(
     ("spaces", "fine"),
     [("[6, 8]", True), ("[8, 6]", False), ("[6, 10]", False), ("[5, 6]", False), ("[5, 7, 9]", True),
-     ("[5, 6, 7, 8]", True)],
+     ("[5, 7, 10]", False), ("[5, 6, 7, 8]", True)],
 )  # fmt: skip
 def test_breakers_take_spaces_down_one_side(spaces, fine):
     assert (said(("spaces: [3]\n", f"spaces: {spaces}\n")) == []) is fine

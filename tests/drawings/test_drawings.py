@@ -1,0 +1,246 @@
+"""Geometry and wording of every drawing, over many made-up installations."""
+
+from __future__ import annotations
+
+import re
+import xml.etree.ElementTree as ET
+from collections import Counter
+from itertools import pairwise
+
+import pytest
+from drawing_samples import installation
+from jobs import job
+
+from handover.drawings.draw_all import draw_all
+from handover.drawings.geometry import SMALL, Box, Circle, Label, Line, Sheet
+from handover.drawings.one_line import letter_sheet, one_line_sheet
+from handover.drawings.panel_face import panel_sheet
+from handover.drawings.run_map import run_sheet
+from handover.drawings.run_words import bend_total
+from handover.drawings.svg import standalone, to_drawing
+from handover.record.installation import Installation
+
+SVG = "{http://www.w3.org/2000/svg}"
+HOUSES = tuple(installation(number) for number in range(48))
+
+
+def sheets(house: Installation) -> list[Sheet]:
+    record = house.record
+    faces = [panel_sheet(house, panel) for panel in record.panels]
+    for panel in record.panels:
+        faces += [panel_sheet(house, panel, slot.feeds) for slot in panel.slots if slot.feeds][:2]
+    return [one_line_sheet(house), letter_sheet(house), *faces, *(run_sheet(house, run) for run in record.runs)]
+
+
+def overlap(one: Label | Box, other: Label | Box) -> bool:
+    slack = 0.01
+    across = one.x < other.right - slack and other.x < one.right - slack
+    return across and one.y < other.bottom - slack and other.y < one.bottom - slack
+
+
+def crosses(line: Line, label: Label) -> bool:
+    """Whether a straight part of the line runs through the body of the text: its box less the room above and below."""
+    low, high = label.y + 0.25 * label.size, label.bottom - 0.3 * label.size
+    closing = ((line.points[-1], line.points[0]),) if line.closed else ()
+    for (x1, y1), (x2, y2) in (*pairwise(line.points), *closing):
+        for part in range(21):
+            x, y = x1 + (x2 - x1) * part / 20, y1 + (y2 - y1) * part / 20
+            if label.x < x < label.right and low < y < high:
+                return True
+    return False
+
+
+@pytest.mark.parametrize("house", HOUSES, ids=lambda house: f"{len(house.record.panels)}-panels")
+def test_no_text_overlaps_another_or_leaves_its_frame_or_the_sheet(house):
+    for sheet in sheets(house):
+        page = Box(0, 0, sheet.width, sheet.height)
+        labels = sorted((mark for mark in sheet.marks if isinstance(mark, Label)), key=lambda label: label.y)
+        for at, label in enumerate(labels):
+            assert label.size >= SMALL, (sheet.name, label)
+            assert page.holds(label), (sheet.name, label)
+            assert label.frame is None or label.frame.holds(label), (sheet.name, label)
+            for below in labels[at + 1 :]:
+                if below.y >= label.bottom:
+                    break
+                assert not overlap(label, below), (sheet.name, label, below)
+
+
+@pytest.mark.parametrize("house", HOUSES[:24], ids=lambda house: f"{len(house.record.panels)}-panels")
+def test_no_line_runs_through_a_text_and_none_leaves_the_sheet(house):
+    for sheet in sheets(house):
+        labels = [mark for mark in sheet.marks if isinstance(mark, Label) and not mark.reverse]
+        for mark in sheet.marks:
+            if isinstance(mark, Line):
+                assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for x, y in mark.points), (sheet.name, mark)
+                top, end = min(y for _, y in mark.points), max(y for _, y in mark.points)
+                near = [label for label in labels if label.y < end and label.bottom > top]
+                assert not [label for label in near if crosses(mark, label)], (sheet.name, mark)
+            elif isinstance(mark, Box):
+                assert Box(0, 0, sheet.width, sheet.height).holds(mark), (sheet.name, mark)
+            elif isinstance(mark, Circle):
+                assert mark.r <= mark.x <= sheet.width - mark.r, (sheet.name, mark)
+
+
+@pytest.mark.parametrize("house", HOUSES, ids=lambda house: f"{len(house.record.panels)}-panels")
+def test_every_space_of_a_panel_stands_once_on_its_face(house):
+    for panel in house.record.panels:
+        sheet = panel_sheet(house, panel)
+        numbers = [mark.text for mark in sheet.marks if isinstance(mark, Label) and mark.bold and mark.text.isdigit()]
+        assert Counter(numbers) == Counter(str(space) for space in range(1, panel.spaces + 1))
+        said = " ".join(sheet.sentences)
+        for slot in panel.slots:
+            where = "/".join(str(space) for space in slot.spaces)
+            assert len(re.findall(rf"Spaces? {where}:", said)) == 1, where
+
+
+@pytest.mark.parametrize("house", HOUSES, ids=lambda house: f"{len(house.record.panels)}-panels")
+def test_the_run_map_tells_every_step_and_the_one_line_every_code(house):
+    for run in house.record.runs:
+        told = [sentence for sentence in run_sheet(house, run).sentences if sentence.startswith("Step ")]
+        assert len(told) == len(run.path)
+        assert all(step.step in sentence.lower() for step, sentence in zip(run.path, told, strict=True))
+    sheet = one_line_sheet(house)
+    drawn = " ".join(mark.text for mark in sheet.marks if isinstance(mark, Label))
+    said = " ".join(sheet.sentences)
+    record = house.record
+    for part in (*record.panels, *record.circuits, *record.feeders, *record.sources, *record.transfers):
+        assert re.search(rf"\b{part.code}\b", drawn), part.code
+        assert re.search(rf"\b{part.code}\b", said), part.code
+
+
+@pytest.mark.parametrize("house", HOUSES[:12], ids=lambda house: f"{len(house.record.panels)}-panels")
+def test_all_that_is_drawn_is_said_in_words(house):
+    for sheet in (one_line_sheet(house), *(run_sheet(house, run) for run in house.record.runs)):
+        said = set(re.findall(r"\w+", " ".join(sheet.sentences).lower()))
+        texts = [mark.text for mark in sheet.marks if isinstance(mark, Label)]
+        if sheet.name == "one-line":  # less the key to the lines, the legend and the foot
+            texts = texts[:1] + texts[3 : texts.index("Symbols in this drawing")]
+        foot = next((at for at, text in enumerate(texts) if text.startswith("Job T-1, revision")), len(texts))
+        for text in texts[:foot]:
+            cut = re.findall(r"\w+", text.lower())[1:-1]  # the first and last may be pieces of a long word
+            assert not [word for word in cut if word not in said and not word.isdigit()], (sheet.name, text)
+
+
+def test_svg_is_xml_with_title_description_and_unique_ids():
+    for house in HOUSES[:12]:
+        drawings = draw_all(house)
+        ids = []
+        for name, drawing in drawings.items():
+            root = ET.fromstring(drawing.svg)
+            assert name == drawing.name
+            assert root.get("role") == "img"
+            own = {element.get("id"): element for element in root.iter() if element.get("id")}
+            title, note = (own[id] for id in root.get("aria-labelledby").split())
+            assert (title.tag, title.text) == (f"{SVG}title", drawing.title)
+            assert note.tag == f"{SVG}desc"
+            assert note.text
+            assert root.get("viewBox").split()[:2] == ["0", "0"]
+            ids += own
+        assert len(ids) == len(set(ids))
+
+
+def test_markup_in_a_name_stays_text():
+    text = """
+    panels:
+      - {code: P1, name: 'A <b>"bold"</b> & co', place: hall, work: new, spaces: 2, main_kind: main lugs,
+         slots: [{spaces: [1], breaker: 20 A, says: '</text><script>x</script>'}]}
+    """
+    house = Installation(job(text))
+    svg = draw_all(house)["face-P1"].svg
+    assert "<script" not in svg
+    assert "<b>" not in svg
+    told = "".join(element.text or "" for element in ET.fromstring(svg).iter(f"{SVG}text"))
+    assert "</text><script>x" in told.replace(" ", "")
+
+
+def test_a_drawing_by_itself_carries_its_style():
+    svg = draw_all(HOUSES[0])["one-line"].svg
+    root = ET.fromstring(standalone(svg, ".drawing > .d-text { fill: #000 } /* & < */"))
+    assert root.find(f"{SVG}style").text.strip() == ".drawing > .d-text { fill: #000 } /* & < */"
+    assert root.get("viewBox")
+
+
+def test_same_installation_same_bytes():
+    assert [drawing.svg for drawing in draw_all(installation(7)).values()] == [
+        drawing.svg for drawing in draw_all(HOUSES[7]).values()
+    ]
+
+
+def test_names_of_the_drawings_in_order():
+    text = """
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker,
+         slots: [{spaces: [1, 3], breaker: 40 A, feeds: C1}]}
+    circuits: [{code: C1, name: A circuit, work: new, volts: 240 V}]
+    runs: [{code: R1, name: A run, work: new, method: EMT}]
+    """
+    assert list(draw_all(Installation(job(text)))) == ["one-line", "face-P1", "face-P1-C1", "run-R1"]
+
+
+def test_the_marked_breaker_has_heavy_frame_solid_arrow_and_words():
+    house = next(house for house in HOUSES if any(slot.feeds for slot in house.record.panels[0].slots))
+    panel = house.record.panels[0]
+    code = next(slot.feeds for slot in panel.slots if slot.feeds)
+    plain, marked = panel_sheet(house, panel), panel_sheet(house, panel, code)
+    assert not [mark for mark in plain.marks if isinstance(mark, Box) and mark.stroke == "marked"]
+    assert len([mark for mark in marked.marks if isinstance(mark, Box) and mark.stroke == "marked"]) == 1
+    assert [mark.text for mark in marked.marks if isinstance(mark, Label) and mark.reverse] == ["THIS ONE"]
+    assert any(isinstance(mark, Line) and mark.closed and mark.stroke == "solid" for mark in marked.marks)
+    assert sum(sentence.startswith("THIS ONE") for sentence in marked.sentences) == 1
+    with pytest.raises(ValueError, match="no slot"):
+        panel_sheet(house, panel, "Z9")
+
+
+def test_a_breaker_across_both_sides_is_told_once_and_its_spaces_stand_on_their_sides():
+    text = """
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 6, main_kind: main lugs,
+         slots: [{spaces: [1, 2, 3, 4], breaker: 200 A, says: Whole house}]}
+    """
+    house = Installation(job(text))
+    sheet = panel_sheet(house, house.record.panels[0])
+    numbers = {mark.text: mark.x for mark in sheet.marks if isinstance(mark, Label) and mark.text in "123456"}
+    assert numbers["1"] < 100 < numbers["2"]
+    assert sum("Whole house" in sentence for sentence in sheet.sentences) == 1
+
+
+def test_bends_are_counted_from_the_last_pull_point():
+    """NEC 2023, 358.26 counts bends between pull points; the angles are our own."""
+    text = """
+    runs:
+      - {code: R1, name: A run, work: new, method: EMT, path: [{step: panel},
+         {step: bend, degrees: 90°}, {step: offset, degrees: 60°}, {step: conduit body},
+         {step: bend, degrees: 45°}, {step: bend, degrees: unknown}]}
+    """
+    run = job(text).runs[0]
+    totals = [bend_total(run.path[: at + 1]) for at in range(len(run.path))]
+    assert [total.degrees for total in totals] == [0, 90, 150, 0, 45, 45]
+    assert totals[-1].missing == 1
+    house = Installation(job(text))
+    told = " ".join(run_sheet(house, run).sentences)
+    assert "150° of 360° used" in told
+    assert "At least 45° of 360° used; 1 angle not recorded" in told
+
+
+def test_what_is_not_recorded_is_drawn_as_such():
+    text = """
+    runs:
+      - {code: R1, name: A run, work: new, method: EMT,
+         path: [{step: panel}, {step: straight, length: unknown, surroundings: underground}, {step: penetration}]}
+    circuits: [{code: C1, name: A circuit, work: new, volts: 240 V}]
+    """
+    house = Installation(job(text))
+    run = " ".join(run_sheet(house, house.record.runs[0]).sentences)
+    for words in ("length not known", "Cover not recorded", "Seal not recorded", "What it carries is not recorded"):
+        assert words in run, words
+    sheet = one_line_sheet(house)
+    said = " ".join(sheet.sentences)
+    for words in ("fault current not recorded", "Circuits whose breaker is not recorded", "Conductors not recorded"):
+        assert words in said, words
+    assert any(isinstance(mark, Box) and mark.stroke == "dashed" for mark in sheet.marks)
+
+
+def test_coordinates_are_short():
+    for drawing in draw_all(HOUSES[3]).values():
+        assert not re.findall(r"\d\.\d{3,}", re.sub(r">[^<]*<", "><", drawing.svg))
+    assert to_drawing(one_line_sheet(HOUSES[3])).svg.isprintable() is False  # lines, not one long line
