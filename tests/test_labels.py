@@ -86,7 +86,7 @@ def test_everything_with_a_place_of_its_own_gets_a_label(house):
 def test_a_charger_says_breaker_setting_sources_and_wires(house):
     told = said(house["E1"])
     for part in (
-        "E1", "Charger", "Off at P1 Main panel, spaces 1/3", "40 A, 240 V", "Set to 32 A. Do not raise it.",
+        "E1", "Charger", "Off at P1 Main panel, spaces 1/3", "40 A, 240 V", "Set to 32 A: do not raise",
         "Also fed by: S1 Roof panels", "2 hot 8 AWG copper THWN-2, 1 ground 10 AWG copper THWN-2", "2026-06-12",
         "license 1", "PM-77", "record T-1, revision 1", "no proof that power is off",
     ):  # fmt: skip

@@ -98,21 +98,23 @@ def chunks_of_webp(data: bytes) -> list[bytes]:
     return names
 
 
-def with_everything(job) -> None:
-    """A JPEG that carries a place, an owner, a comment, an XMP packet, a profile and a thumbnail-like tail."""
+def with_everything(job, *, profile: bool) -> None:
+    """A JPEG that carries a place, an owner, a comment, an XMP packet, perhaps a profile, and bytes after its end."""
+    icc = ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes() if profile else None
     exif = Image.Exif()
     exif[ARTIST] = "SECRET-OWNER"
     exif.get_ifd(GPS_IFD)[2] = (12.0, 34.0, 56.0)
     quarters(1800, 900).save(
         job / "photos" / "SECRET-NAME.jpg", exif=exif, comment="SECRET-COMMENT", xmp=b"<x>SECRET-XMP</x>",
-        icc_profile=ImageCms.ImageCmsProfile(ImageCms.createProfile("sRGB")).tobytes(), dpi=(300, 300),
+        icc_profile=icc, dpi=(300, 300),
     )  # fmt: skip
     with (job / "photos" / "SECRET-NAME.jpg").open("ab") as file:
         file.write(b"SECRET-TAIL")
 
 
-def test_nothing_that_came_with_the_picture_is_published(job, tmp_path):
-    with_everything(job)
+@pytest.mark.parametrize("profile", [True, False])
+def test_nothing_that_came_with_the_picture_is_published(job, tmp_path, profile):
+    with_everything(job, profile=profile)
     assert b"SECRET" in (job / "photos" / "SECRET-NAME.jpg").read_bytes()
     made = prepare_photos([photo("SECRET-NAME.jpg")], job, tmp_path / "site", tmp_path / "cache", str)
     for file in made[0].files:

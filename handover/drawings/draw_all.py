@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from handover.drawings.one_line import one_line
+from handover.drawings.one_line import one_line, one_line_on_paper
 from handover.drawings.panel_face import panel_face
-from handover.drawings.run_map import run_map
+from handover.drawings.run_map import run_map, run_map_on_paper
 from handover.pack import Drawing
 from handover.record.installation import Installation
 
@@ -17,4 +17,11 @@ def draw_all(installation: Installation) -> dict[str, Drawing]:
     for panel in record.panels:
         drawings += [panel_face(installation, panel, slot.feeds) for slot in panel.slots if slot.feeds]
     drawings += [run_map(installation, run) for run in record.runs]
+    return {drawing.name: drawing for drawing in drawings}
+
+
+def draw_for_paper(installation: Installation) -> dict[str, Drawing]:
+    """The tall drawings folded to print on one Letter sheet each.  Not for a phone: letters get small there."""
+    drawings = [one_line_on_paper(installation)]
+    drawings += [run_map_on_paper(installation, run) for run in installation.record.runs]
     return {drawing.name: drawing for drawing in drawings}

@@ -6,7 +6,6 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from itertools import combinations_with_replacement
 
 from handover.drawings import symbols, words
 from handover.drawings.geometry import (
@@ -24,6 +23,7 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
+from handover.drawings.paper import most_alike
 from handover.drawings.supply_tree import Branch, Node, supply_tree
 from handover.drawings.svg import to_drawing
 from handover.drawings.text import LINE
@@ -75,10 +75,7 @@ def letter_sheet(installation: Installation) -> Sheet:
     roots = tuple(part for root in whole for part in _apart(root))
     column = _column(roots, EDGE)
     heights = [bottom_of(_node(root, column.wire, 0, column), 0) + _BETWEEN for root in roots]
-    first, second = min(
-        combinations_with_replacement(range(len(roots) + 1), _ABREAST - 1),
-        key=lambda cuts: max(sum(heights[: cuts[0]]), sum(heights[cuts[0] : cuts[1]]), sum(heights[cuts[1] :])),
-    )
+    first, second = most_alike(heights, _ABREAST)
     columns = (roots[:first], roots[first:second], roots[second:])
     w = _ABREAST * (WIDTH + EDGE) - EDGE
     return _sheet(installation, "one-line-paper", columns, whole, w)
@@ -123,8 +120,13 @@ def _apart(node: Node) -> list[Node]:
     cut: list[Node] = []
     for branch in node.branches:
         below = branch.node
-        if below is None or len(below.branches) < 2:
+        if below is None:
             branches.append(branch)
+            continue
+        if len(node.branches) == 1 or len(below.branches) < 2:
+            below, *deeper = _apart(below)
+            branches.append(replace(branch, node=below))
+            cut += deeper
             continue
         on = Say(f"Goes on at: {below.says[0].text}")
         branches.append(replace(branch, node=None, says=(*branch.says, on), ends_in_use=True))

@@ -219,14 +219,14 @@ def _outline(entry: Entry, box: Box) -> list[Mark]:
 def _numbers(panel: Panel, cell: Cell) -> list[Mark]:
     """The number of each space beside its own row, at the outer side."""
     entry, box = cell.entry, cell.box
-    x = box.x + _PAD if entry.side == "left" else box.right - _NUMBER - _PAD
+    x = box.x + _PAD + 2 if entry.side == "left" else box.right - _NUMBER - _PAD
     anchor: Literal["start", "end"] = "start" if entry.side == "left" else "end"
     numbers: list[Mark] = []
     for space in entry.spaces:
         row, side = place_of(panel, space)
         if side == entry.side:
             y = cell.centres[row - entry.first] - SMALL * LINE / 2
-            numbers += set_text((Say(str(space), bold=True),), x, y, _NUMBER, frame=box, anchor=anchor)
+            numbers += set_text((Say(str(space), bold=True),), x, y, _NUMBER - 2, frame=box, anchor=anchor)
     return numbers
 
 

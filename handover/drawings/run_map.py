@@ -18,6 +18,7 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
+from handover.drawings.paper import folded
 from handover.drawings.run_words import bend_total, step_says
 from handover.drawings.svg import to_drawing
 from handover.pack import Drawing
@@ -52,12 +53,22 @@ def run_map(installation: Installation, run: Run) -> Drawing:
     return to_drawing(run_sheet(installation, run))
 
 
+def run_map_on_paper(installation: Installation, run: Run) -> Drawing:
+    """The same in columns where it is long, for one Letter sheet."""
+    return to_drawing(run_letter_sheet(installation, run))
+
+
+def run_letter_sheet(installation: Installation, run: Run) -> Sheet:
+    """The columns as numbers, cut between two steps."""
+    tops = [piece.y for piece in _pieces(installation, run, _top(installation, run))]
+    return folded(run_sheet(installation, run), f"run-{run.code}-paper", tops)
+
+
 def run_sheet(installation: Installation, run: Run) -> Sheet:
-    """The same as numbers."""
-    title = f"Run {words.called(installation, run.code)} · {words.WORK[run.work]}"
-    head = _head(installation, run)
-    marks: list[Mark] = list(set_text((Say(title, bold=True, size=LARGE), *head), EDGE, EDGE, WIDTH - 2 * EDGE))
-    top = bottom_of(marks, EDGE) + 12
+    """The strip as numbers."""
+    title, *head = _heading(installation, run)
+    marks: list[Mark] = list(set_text((title, *head), EDGE, EDGE, WIDTH - 2 * EDGE))
+    top = _top(installation, run)
     pieces = _pieces(installation, run, top)
     for number, piece in enumerate(pieces):
         marks += _drawn(run, piece, first=number == 0, last=number == len(pieces) - 1)
@@ -66,21 +77,30 @@ def run_sheet(installation: Installation, run: Run) -> Sheet:
     marks += set_text(foot, EDGE, bottom_of(marks, top) + 10, WIDTH - 2 * EDGE)
     return Sheet(
         name=f"run-{run.code}",
-        title=title,
+        title=title.text,
         summary=f"The run {run.code} piece by piece. The text with this drawing says the same.",
         height=bottom_of(marks, top) + EDGE,
         marks=tuple(marks),
         sentences=(
-            words.sentence(title, *(say.text.rstrip(".") for say in head)),
+            words.sentence(title.text, *(say.text.rstrip(".") for say in head)),
             *(_sentence(number, piece) for number, piece in enumerate(pieces, 1)),
             *(words.sentence(note) for note in notes),
         ),
     )
 
 
-def _head(installation: Installation, run: Run) -> tuple[Say, ...]:
+def _top(installation: Installation, run: Run) -> float:
+    """Where the first step begins, below the heading."""
+    return EDGE + height_of(_heading(installation, run), WIDTH - 2 * EDGE) + 12
+
+
+def _heading(installation: Installation, run: Run) -> tuple[Say, ...]:
     length = words.length(run)
-    says = [Say(f"{words.raceway(run)}. {length[0].upper()}{length[1:]}.", bold=True)]
+    title = f"Run {words.called(installation, run.code)} · {words.WORK[run.work]}"
+    says = [
+        Say(title, bold=True, size=LARGE),
+        Say(f"{words.raceway(run)}. {length[0].upper()}{length[1:]}.", bold=True),
+    ]
     carried = installation.carried_by(run)
     for wiring in carried:
         says.append(Say(f"Carries {words.called(installation, wiring.code)}: {words.conductors(wiring)}."))
@@ -160,7 +180,7 @@ def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
     if any(piece.step.step == "straight" for piece in pieces):
         notes.append("On the left: feet and inches along the straight pieces from the beginning, no fittings counted.")
     if not words.is_cable(run) and any(piece.step.step in ("bend", "offset", "saddle") for piece in pieces):
-        notes.append("Bends are counted from each panel, box or conduit body; 360° is the most between two of them.")
+        notes.append("Bends are counted from each panel, box or conduit body; 360° is the most between two (NEC, section .26 of each raceway's article).")
     for mark in run.landmarks:
         first = f"{words.fact(mark.distance_first, 'distance')} from {mark.from_first}"
         second = f"{words.fact(mark.distance_second, 'distance')} from {mark.from_second}"

@@ -163,7 +163,7 @@ def _equipment(installation: Installation, item: Equipment) -> _Posted:
     circuit = installation.wirings.get(item.circuit)
     position = installation.position(item.circuit)
     volts = circuit.volts if circuit is not None else item.volts
-    setting = (Row(f"Set to {_said(item.set_current)}. Do not raise it.", BODY, bold=True),)
+    setting = (Row(f"Set to {_said(item.set_current)}: do not raise", BODY, bold=True),)
     return _Posted(
         code=item.code,
         name=item.name,

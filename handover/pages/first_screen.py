@@ -47,11 +47,11 @@ class FirstScreen:
 _NOT_KNOWN = "Not on record. Treat it as live and call an electrician."
 _KINDS: dict[type, str] = {
     Circuit: "circuit",
-    Feeder: "feeder: wires to a panel",
+    Feeder: "feeder: feeds a panel",
     Panel: "panel",
     Equipment: "equipment",
     Source: "source of power",
-    Transfer: "transfer equipment",
+    Transfer: "transfer switch",
     Run: "run: pipe or cable",
     Box: "box",
 }
@@ -77,7 +77,7 @@ def first_screen(book: Book, thing: Thing) -> FirstScreen:
         code=thing.code,
         name=book.installation.name_of(thing.code),
         existing=thing.work == "existing",
-        kind=_KINDS[type(thing)],
+        kind="" if _KINDS[type(thing)] in thing.name.lower() else _KINDS[type(thing)],
         where=sentence(_where(book, thing)),
         also_fed=_also_fed(book, thing),
         switch_off=sentence(_switch_off(book, thing)),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import LIVE, SELL, WORK, Book, Here
+from handover.pages.contents import LIVE, SELL, WORK, Book, Here, Thing
 from handover.pages.first_screen import (
     Emergency,
     called,
@@ -16,7 +16,8 @@ from handover.pages.first_screen import (
 from handover.pages.shown import date_text, listed, plain, said, sentence, table
 from handover.pages.subjects import reset_rows, spaces_left
 from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
-from handover.record.supply import Panel, Slot, Source
+from handover.record.supply import Panel, Slot, Source, Transfer
+from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 from handover.safety_notes import SWITCH_OFF, TROUBLE, Trouble, trouble_steps
 
 
@@ -50,17 +51,27 @@ _READERS = (
 )
 
 
+_KINDS: tuple[tuple[str, tuple[type, ...]], ...] = (
+    ("Circuits", (Circuit,)),
+    ("Equipment", (Equipment,)),
+    ("Panels, and the wires between them", (Panel, Feeder)),
+    ("Other sources of power", (Source, Transfer)),
+    ("Pipes and cables", (Run,)),
+    ("Boxes", (Box,)),
+)
+
+
+def _thing_link(here: Here, thing: Thing) -> Link:
+    return here.link(thing.code, "was here before" if thing.work == "existing" else "")
+
+
 def start_page(here: Here) -> StartPage:
     """The first page of the pack."""
     record = here.book.record
     revision = record.revisions[-1]
-    groups = (
-        ("New or changed on this job", [t for t in here.book.things.values() if t.work != "existing"]),
-        ("Was here before, and seen on this job", [t for t in here.book.things.values() if t.work == "existing"]),
-    )
     return StartPage(
         place=record.site.name,
-        building=record.site.building,
+        building=sentence(record.site.building),
         emergency=emergency_of(here.book),
         shutoff_place=sentence(record.service.disconnect_place),
         also=other_sources(here.book),
@@ -77,9 +88,9 @@ def start_page(here: Here) -> StartPage:
             LinkGroup(heading=heading, links=tuple(here.entry(path) for path in paths)) for heading, paths in _READERS
         ),
         things=tuple(
-            LinkGroup(heading=heading, links=tuple(here.link(thing.code) for thing in things))
-            for heading, things in groups
-            if things
+            LinkGroup(heading=heading, links=tuple(_thing_link(here, thing) for thing in things))
+            for heading, kinds in _KINDS
+            if (things := [thing for thing in here.book.things.values() if isinstance(thing, kinds)])
         ),
         retired=tuple(Row(label=note.code, said=plain(note.now)) for note in record.retired_codes),
     )
@@ -185,6 +196,8 @@ def source_steps(here: Here, source: Source) -> SourceOff:
         starts_by_itself=""
         if starts is None or source.starts_by_itself.value is False
         else "It starts by itself when the utility power stops."
+        if source.starts_by_itself.value and source.kind == "generator"
+        else "It starts by itself."
         if source.starts_by_itself.value
         else f"Whether it starts by itself: {starts.text.lower()}. Treat it as if it does.",
         stays_live=source.stays_live or "",
@@ -216,28 +229,31 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
 
 def space_table(here: Here, panel: Panel) -> Table:
     """Every space of a panel: what it feeds, its breaker, and whether anybody traced it."""
-    columns = ("Space", "Feeds", "Breaker", "Guards", "Traced", "Note")
-    return table(f"{panel.name}: every space", columns, [_space_line(here, slot) for slot in panel.slots])
+    lines = [_space_line(here, slot) for slot in panel.slots]
+    return table(f"{panel.name}: every space", ("Space", "Feeds", "Breaker"), lines, narrow=True)
 
 
 def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:
-    name = here.book.installation.slot_name(slot)
     nameless = not (slot.blank or slot.feeds or slot.says or slot.says_posted)
-    guards = [
-        words
-        for fact, words in ((slot.breaker.gfci, "GFCI"), (slot.breaker.afci, "AFCI"))
-        if fact.value
-    ] if slot.breaker else []  # fmt: skip
-    return (
-        plain("/".join(str(space) for space in slot.spaces)),
-        Said(text=name, href=here.code(slot.feeds) if slot.feeds else "", open=nameless, tag=slot.feeds or ""),
-        said(slot.breaker.rating) if slot.breaker else None,
-        plain(listed(guards)) if guards else None,
-        said(slot.traced),
-        plain("; ".join(part for part in ("" if slot.work == "existing" else slot.work, slot.note or "") if part))
-        if slot.note or slot.work != "existing"
-        else None,
+    traced = said(slot.traced)
+    notes = ("" if slot.work == "existing" else slot.work, f"traced: {traced.text}" if traced else "", slot.note or "")
+    feeds = Said(
+        text=here.book.installation.slot_name(slot),
+        href=here.code(slot.feeds) if slot.feeds else "",
+        open=nameless,
+        tag=slot.feeds or "",
+        note="; ".join(note for note in notes if note),
     )
+    return plain("/".join(str(space) for space in slot.spaces)), feeds, _breaker(slot)
+
+
+def _breaker(slot: Slot) -> Said | None:
+    rating = said(slot.breaker.rating) if slot.breaker else None
+    if slot.breaker is None or rating is None:
+        return rating
+    guards = ((slot.breaker.gfci, "GFCI"), (slot.breaker.afci, "AFCI"))
+    names = " ".join([rating.text, *(name for fact, name in guards if fact.value)])
+    return Said(text=names, tag=rating.tag, open=rating.open, note=rating.note)
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

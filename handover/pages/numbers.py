@@ -188,7 +188,7 @@ def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Fi
         verdict=_WORDS[kind],
         kind=kind,
         advice=result.advice,
-        reason=result.reason,
+        reason=sentence(result.reason),
         answered=result.answered or "",
         citation=str(result.citation),
         value="" if result.value is None else show(result.value),

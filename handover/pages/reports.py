@@ -15,6 +15,7 @@ from handover.pages.numbers import Count, counts_of
 from handover.pages.shown import date_text, listed, month_name, open_facts, plain, rows, said, table
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Hazard, Link, Row, Said, Table
+from handover.record.wiring import Box, Run
 from handover.safety_notes import CARE
 
 
@@ -78,7 +79,7 @@ class Task:
     """One thing to look after."""
 
     what: str
-    how: str
+    how: tuple[str, ...]
     who: str
     months: str
     why: str
@@ -156,7 +157,7 @@ def _task(here: Here, reminder: Reminder) -> Task:
     first = date_text(reminder.first)
     return Task(
         what=reminder.what,
-        how=reminder.how,
+        how=lines(*reminder.how.splitlines()),
         who=reminder.who,
         months=f"{listed(month_name(month) for month in due)}; first on {first}" if due else f"first on {first}",
         why=reminder.why,
@@ -174,8 +175,8 @@ class WorkerPage:
     panels: tuple[PanelFace, ...]
     sources: tuple[SourceOff, ...]
     transfers: tuple[Link, ...]
-    runs: Table | None
-    boxes: Table | None
+    runs: tuple[Link, ...]
+    boxes: tuple[Link, ...]
     shared_neutrals: tuple[str, ...]
     settings: Table | None
     readings: Table | None
@@ -199,8 +200,8 @@ def worker_page(here: Here) -> WorkerPage:
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
         sources=tuple(source_steps(here, source) for source in record.sources),
         transfers=tuple(here.link(transfer.code, transfer.place) for transfer in record.transfers),
-        runs=_runs(here),
-        boxes=_boxes(here),
+        runs=tuple(_run_link(here, run) for run in record.runs),
+        boxes=tuple(_box_link(here, box) for box in record.boxes),
         shared_neutrals=tuple(
             f"{called(book, item.code)} shares its neutral with {called(book, item.multiwire_with)}."
             for item in record.circuits
@@ -216,37 +217,17 @@ def worker_page(here: Here) -> WorkerPage:
     )  # fmt: skip
 
 
-def _runs(here: Here) -> Table | None:
-    book = here.book
-    every = [
-        (
-            Said(text=run.code, href=here.code(run.code)),
-            plain(run.name),
-            plain(run.method),
-            said(run.trade_size),
-            plain(listed(wiring.code for wiring in book.installation.carried_by(run))),
-            said(run.pull_string),
-        )
-        for run in book.record.runs
-    ]
-    columns = ("Run", "Name", "Method", "Trade size", "Carries", "Pull string")
-    return table("Runs", columns, every) if every else None
+def _run_link(here: Here, run: Run) -> Link:
+    size = said(run.trade_size)
+    carries = listed(wiring.code for wiring in here.book.installation.carried_by(run)) or "nothing on record"
+    string = "pull string left in" if run.pull_string.value else ""
+    about = lines(f"{run.method}{f', {size.text} in' if size else ''}", f"carries {carries}", string)
+    return here.link(run.code, "; ".join(about))
 
 
-def _boxes(here: Here) -> Table | None:
-    every = [
-        (
-            Said(text=box.code, href=here.code(box.code)),
-            plain(box.name),
-            plain(box.place),
-            said(box.access),
-            said(box.spliced),
-        )
-        for box in here.book.record.boxes
-    ]
-    return (
-        table("Boxes and pull points", ("Box", "Name", "Where", "How to reach it", "Splices"), every) if every else None
-    )
+def _box_link(here: Here, box: Box) -> Link:
+    spliced = said(box.spliced)
+    return here.link(box.code, "; ".join(lines(box.place, f"splices: {spliced.text}" if spliced else "")))
 
 
 def _settings(here: Here) -> Table | None:

@@ -144,17 +144,22 @@ def rows(part: Part, *fields: str) -> tuple[Row, ...]:
     return tuple(made)
 
 
-def table(caption: str, columns: tuple[str, ...], lines: Iterable[tuple[Said | None, ...]]) -> Table:
+def table(
+    caption: str, columns: tuple[str, ...], lines: Iterable[tuple[Said | None, ...]], *, narrow: bool = False
+) -> Table:
     """A table; a cell with nothing on record is a dash.  A column that nobody filled is left out."""
     every = [tuple(line) for line in lines]
     used = [place for place in range(len(columns)) if any(line[place] is not None for line in every)]
     return Table(
         caption=caption,
         columns=tuple(columns[place] for place in used),
-        rows=tuple(
-            tuple(Cell(column=columns[place], said=line[place] or Said(text="–")) for place in used) for line in every
-        ),
+        rows=tuple(tuple(_cell(columns[place], line[place]) for place in used) for line in every),
+        narrow=narrow,
     )
+
+
+def _cell(column: str, shown: Said | None) -> Cell:
+    return Cell(column=column, said=shown or Said(text="–"), empty=shown is None)
 
 
 def open_facts(part: Part, of: str = "") -> Iterator[tuple[str, str, Said]]:

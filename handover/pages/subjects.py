@@ -260,9 +260,11 @@ def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
         )))  # fmt: skip
     for outlet in circuit.outlets:
         guard = said(outlet.gfci)
+        if outlet.gfci.value in ("in the breaker", "none"):
+            continue
         if outlet.gfci_reset:
             made.append(Row(label=outlet.what, said=plain(f"Reset at: {outlet.gfci_reset}")))
-        elif guard is not None and outlet.gfci.value != "in the breaker":
+        elif guard is not None:
             made.append(Row(label=outlet.what, said=Said(text=f"Guard: {guard.text}", tag=guard.tag, open=guard.open)))
     return tuple(made)
 

@@ -36,15 +36,20 @@ class Cell:
 
     column: str
     said: Said
+    empty: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Table:
-    """A table: what it is of, its columns, its rows.  Every row has a cell a column; the first cell heads the row."""
+    """A table: what it is of, its columns, its rows.  Every row has a cell a column; the first cell heads the row.
+
+    ``narrow``: it fits a phone as it stands.  Others are stacked there, a row becoming a block.
+    """
 
     caption: str
     columns: tuple[str, ...]
     rows: tuple[tuple[Cell, ...], ...]
+    narrow: bool = False
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -11,11 +11,11 @@ import pytest
 from drawing_samples import installation
 from jobs import job
 
-from handover.drawings.draw_all import draw_all
+from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.geometry import SMALL, Box, Circle, Label, Line, Sheet
 from handover.drawings.one_line import letter_sheet, one_line_sheet
 from handover.drawings.panel_face import panel_sheet
-from handover.drawings.run_map import run_sheet
+from handover.drawings.run_map import run_letter_sheet, run_sheet
 from handover.drawings.run_words import bend_total
 from handover.drawings.svg import standalone, to_drawing
 from handover.record.installation import Installation
@@ -29,7 +29,8 @@ def sheets(house: Installation) -> list[Sheet]:
     faces = [panel_sheet(house, panel) for panel in record.panels]
     for panel in record.panels:
         faces += [panel_sheet(house, panel, slot.feeds) for slot in panel.slots if slot.feeds][:2]
-    return [one_line_sheet(house), letter_sheet(house), *faces, *(run_sheet(house, run) for run in record.runs)]
+    runs = [run_sheet(house, run) for run in record.runs] + [run_letter_sheet(house, run) for run in record.runs]
+    return [one_line_sheet(house), letter_sheet(house), *faces, *runs]
 
 
 def overlap(one: Label | Box, other: Label | Box) -> bool:
@@ -238,6 +239,21 @@ def test_what_is_not_recorded_is_drawn_as_such():
     for words in ("fault current not recorded", "Circuits whose breaker is not recorded", "Conductors not recorded"):
         assert words in said, words
     assert any(isinstance(mark, Box) and mark.stroke == "dashed" for mark in sheet.marks)
+
+
+def test_paper_sheets_show_the_same_texts_as_the_strips():
+    for house in HOUSES[:12]:
+        for run in house.record.runs:
+            strip, paper = run_sheet(house, run), run_letter_sheet(house, run)
+            assert [mark.text for mark in strip.marks if isinstance(mark, Label)] == [
+                mark.text for mark in paper.marks if isinstance(mark, Label)
+            ]
+            assert paper.height <= strip.height
+            assert paper.name == f"{strip.name}-paper"
+        names = [house.record.panels[0].code, *(part.code for part in house.record.sources)]
+        drawn = " ".join(mark.text for mark in letter_sheet(house).marks if isinstance(mark, Label))
+        assert all(re.search(rf"\b{name}\b", drawn) for name in names)
+    assert list(draw_for_paper(HOUSES[0]))[:2] == ["one-line-paper", "run-R1-paper"]
 
 
 def test_coordinates_are_short():
