@@ -65,11 +65,18 @@ def new(folder: Path, kind: str) -> None:
 @click.option("--edition", type=int, metavar="YEAR", help="Check against another edition than the adopted one.")
 def check(job: Path, as_data: bool, edition: int | None) -> None:
     """Check the record in JOB and run the verification calculations."""
-    from handover.checks.run import as_json, report_lines, run_checks, stops_build
+    from handover.checks.run import as_json, loose_ends, report_lines, run_checks, stops_build
+    from handover.problems import JobProblems
     from handover.record.reader import read_job
 
     with _problems_shown():
         record = read_job(job)
+        if record.photos:
+            from handover.photos import check_photos
+
+            unfit = check_photos(record.photos, job)
+            if unfit:
+                raise JobProblems(unfit)
         results = run_checks(record, edition)
     if as_data:
         import json
@@ -79,6 +86,8 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
     else:
         for line in report_lines(results):
             click.echo(line)
+    for loose in loose_ends(record, results):
+        click.echo(str(loose), err=True)
     sys.exit(CHECK_FAILED if any(stops_build(result) for result in results) else DONE)
 
 

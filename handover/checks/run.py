@@ -13,12 +13,9 @@ from typing import Any
 from handover.checks.case import JobUnderCheck, Rule
 from handover.checks.result import CheckResult, Given, Verdict
 from handover.problems import Place, Problem, count_of, nearest, one_problem
-from handover.record.people import Amendment, Answer
+from handover.record.people import EDITIONS, Amendment, Answer
 from handover.record.record import Record
 from handover.units import Quantity, UnitProblem, read_quantity, show
-
-EDITIONS = (2020, 2023)
-"""Editions of the NEC whose section numbers the rules carry.  A new one is added here, then to each rule."""
 
 _MODULES = (
     "service_load", "panels", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways",

@@ -180,7 +180,8 @@ def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
     if any(piece.step.step == "straight" for piece in pieces):
         notes.append("On the left: feet and inches along the straight pieces from the beginning, no fittings counted.")
     if not words.is_cable(run) and any(piece.step.step in ("bend", "offset", "saddle") for piece in pieces):
-        notes.append("Bends are counted from each panel, box or conduit body; 360° is the most between two (NEC, section .26 of each raceway's article).")
+        limit = "360° is the most between two (NEC, section .26 of each raceway's article)"
+        notes.append(f"Bends are counted from each panel, box or conduit body; {limit}.")
     for mark in run.landmarks:
         first = f"{words.fact(mark.distance_first, 'distance')} from {mark.from_first}"
         second = f"{words.fact(mark.distance_second, 'distance')} from {mark.from_second}"

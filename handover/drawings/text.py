@@ -11,7 +11,7 @@ import re
 import unicodedata
 from functools import lru_cache
 
-MARGIN = 0.8
+MARGIN = 1.04
 LINE = 1.25
 """Height of a line in sizes: more than ascent and descent of DejaVu Sans (0.928 and 0.236)."""
 BASELINE = 0.97

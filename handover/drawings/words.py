@@ -16,9 +16,16 @@ WORK = {"new": "NEW", "changed": "CHANGED", "existing": "existing"}
 
 
 def sentence(*parts: str | None) -> str:
-    """The parts that hold something, joined by commas, as one sentence."""
-    said = ", ".join(part.strip() for part in parts if part and part.strip())
-    said = " ".join(said.split())
+    """The parts that hold something, read one after the other: those that begin with a capital as sentences."""
+    said = ""
+    for part in parts:
+        words = " ".join((part or "").replace(" · ", ", ").split())
+        if said and words:
+            ended = said.endswith((".", "?", "!"))
+            joint = " " if ended else ". " if words[0].isupper() else ", "
+            said += joint + words
+        else:
+            said += words
     return said if said.endswith((".", "?", "!")) else f"{said}."
 
 

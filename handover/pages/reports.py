@@ -15,6 +15,7 @@ from handover.pages.numbers import Count, counts_of
 from handover.pages.shown import date_text, listed, month_name, open_facts, plain, rows, said, table
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Hazard, Link, Row, Said, Table
+from handover.record.people import Inspection
 from handover.record.wiring import Box, Run
 from handover.safety_notes import CARE
 
@@ -221,7 +222,7 @@ def _run_link(here: Here, run: Run) -> Link:
     size = said(run.trade_size)
     carries = listed(wiring.code for wiring in here.book.installation.carried_by(run)) or "nothing on record"
     string = "pull string left in" if run.pull_string.value else ""
-    about = lines(f"{run.method}{f', {size.text} in' if size else ''}", f"carries {carries}", string)
+    about = lines(f"{run.method}{f', {size.text}' if size else ''}", f"carries {carries}", string)
     return here.link(run.code, "; ".join(about))
 
 
@@ -246,6 +247,14 @@ def _settings(here: Here) -> Table | None:
     return table("Settings as left", columns, every) if every else None
 
 
+def _outcome(visit: Inspection) -> Said:
+    """What came of an inspection, and when: as loudly where it is unknown."""
+    shown = [part for part in (said(visit.result), said(visit.date)) if part is not None]
+    if not shown:
+        return Said(text="Outcome not on record", open=True)
+    return Said(text=", ".join(part.text for part in shown), tag=shown[0].tag, open=any(part.open for part in shown))
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SummaryPage:
     """One printable page for a buyer, a lender or an insurer."""
@@ -254,7 +263,7 @@ class SummaryPage:
     summary: str
     rows: tuple[Row, ...]
     permit: tuple[Row, ...]
-    inspections: Table | None
+    inspections: tuple[Row, ...]
     panels: Table
     sources: tuple[str, ...]
     wiring: tuple[str, ...]
@@ -281,16 +290,17 @@ def summary_page(here: Here) -> SummaryPage:
         if day
     )  # fmt: skip
     permit_rows = rows(permit, "number", "authority", "issued") if permit else ()
-    inspections = (
-        [(plain(item.kind), said(item.date), said(item.result)) for item in permit.inspections] if permit else []
-    )
+    visits = tuple(Row(label=item.kind, said=_outcome(item)) for item in permit.inspections) if permit else ()
     panels = [
         (
-            plain(panel.name), said(panel.main) or plain(panel.main_kind), said(panel.year), said(panel.maker),
-            plain(panel.place), plain(panel.work),
+            plain(panel.name),
+            said(panel.main) or plain(panel.main_kind),
+            said(panel.year),
+            said(panel.maker),
+            plain(panel.work),
         )
         for panel in record.panels
-    ]  # fmt: skip
+    ]
     return SummaryPage(
         done=record.job.title,
         summary=record.job.summary,
@@ -302,8 +312,8 @@ def summary_page(here: Here) -> SummaryPage:
             *rows(record.service, "volts", "rating", "entrance", "disconnect_place"),
         ),
         permit=permit_rows,
-        inspections=table("Inspections", ("Visit", "Date", "Result"), inspections) if inspections else None,
-        panels=table("Panels", ("Panel", "Main", "Year", "Maker", "Where", "Work"), panels),
+        inspections=visits,
+        panels=table("Panels", ("Panel", "Main", "Year", "Maker", "Work"), panels),
         sources=tuple(f"{called(book, item.code)}: {item.kind}, {item.place}." for item in record.sources),
         wiring=tuple(f"{item.kind.capitalize()}, {item.place}: {item.what}" for item in record.findings),
         counts=counts_of(book.pack.results),

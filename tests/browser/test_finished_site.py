@@ -119,5 +119,5 @@ def test_scripts_are_not_needed(demo_pack, edition):
             page.goto(file.as_uri())
             assert len(page.locator("main").inner_text()) > 100, file
             seen = [link for link in page.locator("a[href]").all() if link.is_visible()]
-            assert len(seen) >= 4, file
+            assert len(seen) >= (1 if file.name == "404.html" else 4), file
     assert not any("<script" in file.read_text(encoding="utf-8") for file in pages_of(site))
