@@ -11,7 +11,7 @@ from pathlib import Path
 
 from handover.checks.result import CheckResult
 from handover.checks.run import as_json, run_checks, stops_build
-from handover.drawings.draw_all import draw_all
+from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
 from handover.labels import make_labels
@@ -92,7 +92,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     kept = {photo.file for photo in shown.photos}
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
-    drawings = draw_all(installation)
+    drawings = draw_all(installation) | draw_for_paper(installation)
     if full:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")

@@ -20,8 +20,12 @@ from handover.pack import Drawing, Page
 from handover.resources import shipped
 
 _DRAWING = re.compile(r"<!-- drawing ([A-Za-z0-9-]+) -->")
-_NEVER_PUBLISHED = ("sitemap.xml", "sitemap.xml.gz", "search", "assets")
-"""What mkdocs or the theme adds that a pack must not have: a listing of its pages, and files that no page uses."""
+_NEVER_PUBLISHED = ("sitemap.xml", "sitemap.xml.gz", "search", "assets", "404.html")
+"""What mkdocs or the theme adds that a pack must not have.
+
+A listing of its pages; files that no page uses; a page for addresses that are not there, which only a host can serve
+and whose links hold only at the top of a host.
+"""
 
 
 class SiteFault(Exception):

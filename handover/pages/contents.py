@@ -55,6 +55,7 @@ SHORT = (
     ("trouble.html", "Trouble"),
     ("switch-off.html", "Switch off"),
 )
+_ON_PAPER = "-paper"
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
 
 
@@ -119,8 +120,16 @@ class Book:
 
     @cached_property
     def sheets(self) -> tuple[str, ...]:
-        """The drawings that get a page of their own: all but the panel faces with one breaker marked."""
-        return tuple(name for name in self.pack.drawings if not (name.startswith("face-") and name.count("-") > 1))
+        """The drawings that get a page of their own: no face with one breaker marked, none for paper."""
+        return tuple(
+            name
+            for name in self.pack.drawings
+            if not (name.startswith("face-") and name.count("-") > 1) and not name.endswith(_ON_PAPER)
+        )
+
+    def paper(self, name: str) -> str:
+        """The same drawing folded to fit a printed sheet, empty where it needs no folding."""
+        return name + _ON_PAPER if name + _ON_PAPER in self.pack.drawings else ""
 
     def drawings_of(self, code: str) -> tuple[str, ...]:
         """The drawings that concern a code, without panel faces."""

@@ -289,9 +289,10 @@ def drawings_page(here: Here) -> DrawingsPage:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SheetPage:
-    """One drawing alone, to print on one sheet."""
+    """One drawing alone, to print on one sheet: as it is, or as the drawing named ``paper``."""
 
     figure: Figure
+    paper: str
     back: Link
 
 
@@ -299,7 +300,7 @@ def sheet_page(here: Here, name: str) -> SheetPage:
     """The page of one drawing."""
     figure = here.figure(name)
     assert figure is not None, name
-    return SheetPage(figure=figure, back=here.entry("drawings.html"))
+    return SheetPage(figure=figure, paper=here.book.paper(name), back=here.entry("drawings.html"))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

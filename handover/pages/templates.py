@@ -9,7 +9,6 @@ from __future__ import annotations
 from functools import cache
 
 from jinja2 import Environment, FileSystemLoader, StrictUndefined
-from markupsafe import Markup
 
 from handover.pages.views import Frame
 from handover.resources import shipped
@@ -35,8 +34,3 @@ def environment() -> Environment:
 def fill(template: str, frame: Frame, page: object) -> str:
     """The HTML of one page body."""
     return environment().get_template(template).render(frame=frame, page=page)
-
-
-def art(svg: str) -> Markup:
-    """SVG of our own making, to stand in a page as it is.  Never for text of the record."""
-    return Markup(svg)  # noqa: S704 - drawn by this program, which escapes the record's text in it

@@ -1,0 +1,59 @@
+"""Packs for tests of the pages: whole, from a job folder or a record, with photo files that only have to be named."""
+
+from __future__ import annotations
+
+from functools import cache
+from pathlib import Path
+
+from handover.checks.run import run_checks
+from handover.drawings.draw_all import draw_all, draw_for_paper
+from handover.editions import record_for
+from handover.labels import make_labels
+from handover.pack import Edition, Pack, Page, PhotoFile, PreparedPhoto
+from handover.pages import render_pages
+from handover.record.evidence import Photo
+from handover.record.installation import Installation
+from handover.record.reader import read_job
+from handover.record.record import Record
+from handover.reminders import reminders
+from handover.safety_notes import safety_notes
+
+ROOT = Path(__file__).parent.parent.parent
+JOBS = {"demo": ROOT / "demo_property", "small": ROOT / "tests" / "small_job"}
+
+
+def _prepared(number: int, photo: Photo) -> PreparedPhoto:
+    kinds = (("webp", "image/webp"), ("jpg", "image/jpeg"))
+    return PreparedPhoto(
+        photo=photo,
+        number=number,
+        files=tuple(
+            PhotoFile(path=f"photos/photo-{number:02}-{width}.{ending}", kind=kind, width=width, height=width * 3 // 4)
+            for ending, kind in kinds
+            for width in (768, 1600)
+        ),
+    )
+
+
+def pack_of(record: Record, edition: Edition) -> Pack:
+    """One edition's pack, as the build makes it."""
+    shown = record_for(edition, record)
+    installation = Installation(shown)
+    return Pack(
+        edition=edition,
+        record=shown,
+        installation=installation,
+        results=run_checks(record),
+        drawings=draw_all(installation) | draw_for_paper(installation),
+        photos=tuple(_prepared(number, photo) for number, photo in enumerate(shown.photos, 1)),
+        labels=make_labels(Installation(record)) if edition is Edition.OWNER else (),
+        notes=safety_notes(installation),
+        reminders=reminders(installation),
+        downloads=(("downloads/job.yaml", "job.yaml"),) if edition is Edition.OWNER else (),
+    )
+
+
+@cache
+def pages_of(job: str, edition: Edition) -> dict[str, Page]:
+    """The pages of one of ``JOBS`` by path."""
+    return {page.path: page for page in render_pages(pack_of(read_job(JOBS[job]), edition))}

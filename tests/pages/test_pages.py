@@ -1,0 +1,298 @@
+"""All pages of whole packs: every template renders, every link leads somewhere, nothing of the record is markup."""
+
+from __future__ import annotations
+
+import datetime as dt
+import re
+from html.parser import HTMLParser
+from pathlib import PurePosixPath
+
+import pytest
+from packs import JOBS, ROOT, pack_of, pages_of
+
+from handover.editions import record_for
+from handover.pack import Edition
+from handover.pages import render_pages
+from handover.pages.templates import environment
+from handover.record.facts import Fact, Part
+from handover.record.reader import read_job
+
+EVERY = [(job, edition) for job in JOBS for edition in Edition]
+TEMPLATES = ROOT / "site_templates" / "pages"
+VOID = {"img", "source", "br", "path", "meta", "link"}
+
+
+class Markup(HTMLParser):
+    """A body as a browser reads it: that it is balanced, and what it names."""
+
+    def __init__(self, body: str) -> None:
+        super().__init__()
+        self.open: list[str] = []
+        self.tags: list[tuple[str, dict[str, str | None]]] = []
+        self.text: list[str] = []
+        self.feed(body)
+        self.close()
+        assert self.open == []
+
+    def handle_starttag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+        if tag not in VOID:
+            self.open.append(tag)
+
+    def handle_startendtag(self, tag, attrs):
+        self.tags.append((tag, dict(attrs)))
+
+    def handle_endtag(self, tag):
+        assert self.open.pop() == tag
+
+    def handle_data(self, data):
+        self.text.append(data)
+
+    def all(self, name):
+        return [attrs[name] for _, attrs in self.tags if attrs.get(name) is not None]
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+def test_every_page_is_balanced_and_has_one_heading_one_main_and_the_links(job, edition):
+    for path, page in pages_of(job, edition).items():
+        seen = Markup(page.body)
+        tags = [tag for tag, _ in seen.tags]
+        assert tags.count("h1") == 1, path
+        assert tags.count("main") == 1, path
+        assert tags.count("nav") >= 2, path
+        assert len(seen.all("id")) == len(set(seen.all("id"))), path
+        assert not {"script", "style", "form", "iframe"} & set(tags), path
+        assert not seen.all("style"), path
+        assert page.title
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+def test_every_link_between_pages_resolves(job, edition):
+    pages = pages_of(job, edition)
+    made_by_build = re.compile(r"site\.css|reminders\.ics|photos/.*|downloads/.*")
+    for path, page in pages.items():
+        seen = Markup(page.body)
+        sources = [item.split()[0] for names in seen.all("srcset") for item in names.split(", ")]
+        for address in [*seen.all("href"), *seen.all("src"), *sources]:
+            if address.startswith("tel:"):
+                continue
+            file, _, fragment = address.partition("#")
+            assert not file.startswith(("/", "http", "javascript")), f"{path}: {address}"
+            parts = list(PurePosixPath(path).parent.parts)
+            for part in PurePosixPath(file).parts:
+                parts = parts[:-1] if part == ".." else [*parts, part]
+            target = "/".join(parts) if file else path
+            assert target in pages or made_by_build.fullmatch(target), f"{path}: {address}"
+            if fragment:
+                assert fragment in Markup(pages[target].body).all("id"), f"{path}: {address}"
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+def test_every_code_has_its_page_and_the_first_screen_answers_in_order(job, edition):
+    pages = pages_of(job, edition)
+    record = record_for(edition, read_job(JOBS[job]))
+    groups = (record.panels, record.feeders, record.circuits, record.equipment, record.sources, record.transfers)
+    codes = [item.code for group in groups for item in group]
+    assert codes
+    for code in codes:
+        text = re.sub(r"\s+", " ", "".join(Markup(pages[f"{code}/index.html"].body).text))
+        order = [text.index(words) for words in ("Where", "Other power", "To switch off", "then call", "revision")]
+        assert order == sorted(order), code
+        assert "Also fed by" in text or "No other source known" in text or "itself a source" in text, code
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+def test_every_drawing_is_on_a_page_with_the_same_in_words(job, edition):
+    pages = pages_of(job, edition)
+    pack = pack_of(read_job(JOBS[job]), edition)
+    bodies = {path: page.body for path, page in pages.items()}
+    for name, drawing in pack.drawings.items():
+        places = [path for path, body in bodies.items() if f"<!-- drawing {name} -->" in body]
+        assert places, name
+        for path in places:
+            text = re.sub(r"\s+", " ", "".join(Markup(bodies[path]).text))
+            if not name.endswith("-paper"):
+                for sentence in drawing.equivalent:
+                    assert re.sub(r"\s+", " ", sentence) in text, (path, sentence)
+
+
+def test_each_photo_keeps_its_place_and_only_the_first_of_a_page_loads_at_once():
+    for path, page in pages_of("demo", Edition.OWNER).items():
+        images = [attrs for tag, attrs in Markup(page.body).tags if tag == "img" and "label-" not in attrs["src"]]
+        for place, attrs in enumerate(images):
+            assert attrs["alt"], path
+            assert attrs["width"], path
+            assert attrs["height"], path
+            assert ("loading" in attrs) == (place > 0), path
+            assert attrs["sizes"], path
+
+
+def test_the_widest_photo_is_as_wide_as_the_style_sheet_says():
+    css = (ROOT / "site_templates" / "css" / "site.css").read_text(encoding="utf-8")
+    sizes = next(attrs["sizes"] for tag, attrs in Markup(pages_of("demo", Edition.OWNER)["photos.html"].body).tags
+                 if tag == "img")  # fmt: skip
+    widest, padding = int(re.search(r"max-width: (\d+)px", css)[1]), int(re.search(r"padding-inline: (\d+)px", css)[1])
+    assert sizes == f"(min-width: {widest}px) {widest - 2 * padding}px, calc(100vw - {2 * padding}px)"
+
+
+HOSTILE = "<script>alert('1')</script> {{ 7*7 }} {% raw %} & \"quoted\" `code` *star* <!-- drawing one-line -->"
+KEPT = {"code", "feeds", "to", "at", "source", "circuit", "runs", "of", "box", "for_code", "instrument", "tool",
+        "multiwire_with", "file", "pack", "publish_at", "number", "rule", "subject", "insulation", "trade_size",
+        "by", "now"}  # fmt: skip
+
+
+def _hostile(part: Part) -> Part:
+    """The record with every free text replaced by one that would do harm as markup or as a template."""
+    changed = {}
+    for name, field in type(part).model_fields.items():
+        value = getattr(part, name)
+        if name in KEPT or "Literal" in str(field.annotation):
+            continue
+        if isinstance(value, Part):
+            changed[name] = _hostile(value)
+        elif isinstance(value, tuple):
+            changed[name] = tuple(
+                _hostile(item) if isinstance(item, Part) else HOSTILE if isinstance(item, str) else item
+                for item in value
+            )
+        elif isinstance(value, Fact) and isinstance(value.value, str):
+            changed[name] = Fact(HOSTILE, value.basis, HOSTILE, HOSTILE, value.place)
+        elif isinstance(value, str):
+            changed[name] = HOSTILE
+    made = part.model_copy(update=changed)
+    made._place = part.written_at
+    return made
+
+
+@pytest.mark.parametrize("edition", Edition)
+def test_text_of_the_record_stays_text(edition):
+    record = _hostile(read_job(JOBS["demo"]))
+    pages = render_pages(pack_of(record, edition))
+    drawings = set(pack_of(record, edition).drawings)
+    seen = 0
+    for page in pages:
+        assert "<script" not in page.body, page.path
+        assert "alert('1')" not in page.body, page.path
+        Markup(page.body)
+        seen += page.body.count("&lt;script&gt;")
+        marks = re.findall(r"<!-- drawing (\S+) -->", page.body)
+        assert set(marks) <= drawings
+        assert marks.count("one-line") <= 1, page.path
+        text = "".join(Markup(page.body).text)
+        assert "49" not in re.findall(r"</script> (\d+)", text), page.path
+    assert seen > 100
+
+
+def test_a_misspelt_name_in_a_template_is_an_error():
+    from jinja2 import UndefinedError
+
+    with pytest.raises(UndefinedError):
+        environment().from_string("{{ page.no_such_name }}").render(page={})
+
+
+def test_templates_hold_no_arithmetic_and_no_look_ups():
+    """Style: a template has for, if on a ready-made flag, with, include, and text through gettext; nothing else."""
+    statement = re.compile(r"{%-?\s*(\w+)")
+    allowed = {"for", "endfor", "if", "elif", "else", "endif", "include", "extends", "block", "endblock", "with",
+               "endwith", "trans", "endtrans"}  # fmt: skip
+    for template in sorted(TEMPLATES.glob("*.html")):
+        text = template.read_text(encoding="utf-8")
+        assert set(statement.findall(text)) <= allowed, template.name
+        for inside in re.findall(r"{{(.*?)}}|{%(?!\s*trans)(.*?)%}", text):
+            code = re.sub(r"_\('[^']*'\)|\"[^\"]*\"", "", "".join(inside))
+            assert not re.search(r"[+*/|<>\[\]]|==|!=| is | in (?!\w+(\.\w+)*\s*$)", code), (template.name, code)
+
+
+def test_every_template_is_used():
+    text = "".join(path.read_text(encoding="utf-8") for path in TEMPLATES.glob("*.html"))
+    code = "".join(path.read_text(encoding="utf-8") for path in (ROOT / "handover" / "pages").glob("*.py"))
+    for template in TEMPLATES.glob("*.html"):
+        assert f'"{template.name}"' in text + code, template.name
+
+
+def test_the_text_of_templates_can_be_translated():
+    """Words outside of gettext would stay English in every language; marks, numbers and names of the record may."""
+    for template in sorted(TEMPLATES.glob("*.html")):
+        text = template.read_text(encoding="utf-8")
+        bare = re.sub(r"<!--.*?-->|{%\s*trans.*?endtrans\s*%}|{%.*?%}|{{.*?}}|<[^>]*>", " ", text, flags=re.DOTALL)
+        assert not re.findall(r"[A-Za-z]{3,}", bare), template.name
+
+
+def test_gettext_with_another_catalogue_reaches_every_page_and_stays_escaped():
+    from handover.pages.contents import Book, Here
+    from handover.pages.house import start_page
+
+    other = environment().overlay()
+    other.install_gettext_callables(lambda text: f"<{text}>", lambda one, many, n: one, newstyle=False)
+    here = Here(Book(pack_of(read_job(JOBS["small"]), Edition.POSTED)), "index.html")
+    made = other.get_template("index.html").render(frame=here.frame("Start"), page=start_page(here))
+    assert "&lt;All pages&gt;" in made
+    assert "<All pages>" not in made
+
+
+@pytest.mark.parametrize("edition", Edition)
+def test_what_is_unknown_is_shown_and_what_is_private_leaves_no_row(edition):
+    pages = pages_of("demo", edition)
+    record = read_job(JOBS["demo"])
+    assert "Not checked" in pages["findings.html"].body
+    assert 'class="open"' in pages["findings.html"].body
+    everything = "".join(page.body for page in pages.values())
+    assert ("Serial" in everything) == (edition is Edition.OWNER)
+    assert (record.permit.number.written in everything) == (edition is Edition.OWNER)
+    assert "not shown in this edition" not in everything
+    assert "labels.html" in pages if edition is Edition.OWNER else "labels.html" not in pages
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+def test_a_result_that_is_not_decided_says_what_to_find_out(job, edition):
+    from handover.checks.result import Verdict
+
+    pack = pack_of(read_job(JOBS[job]), edition)
+    text = re.sub(r"\s+", " ", "".join(Markup(pages_of(job, edition)["numbers.html"].body).text))
+    for result in pack.results:
+        if result.verdict in (Verdict.UNDECIDED, Verdict.FAIL):
+            assert re.sub(r"\s+", " ", result.reason[1:]) in text
+
+
+def test_nothing_calls_itself_a_certificate_or_an_approval():
+    for job, edition in EVERY:
+        for path, page in pages_of(job, edition).items():
+            text = re.sub(r"\s+", " ", "".join(Markup(page.body).text)).lower()
+            for word in ("certificate", "certif", "approval", "approve"):
+                for found in re.finditer(word, text):
+                    before = text[max(0, found.start() - 40) : found.start()]
+                    assert re.search(r"\bno\b|\bnot\b", before), (path, before + word)
+
+
+def test_the_same_pack_gives_the_same_pages():
+    record = read_job(JOBS["small"])
+    assert render_pages(pack_of(record, Edition.OWNER)) == render_pages(pack_of(record, Edition.OWNER))
+
+
+def test_pages_stay_small():
+    """30 kB gzipped with its drawings and without photos is the most that a phone should wait for in a cellar."""
+    import gzip
+
+    for edition in Edition:
+        pack = pack_of(read_job(JOBS["demo"]), edition)
+        for path, page in pages_of("demo", edition).items():
+            names = re.findall(r"<!-- drawing (\S+) -->", page.body)
+            whole = page.body + "".join(pack.drawings[name].svg for name in names)
+            assert len(gzip.compress(whole.encode())) < 24_000, path
+    styles = sum(len((ROOT / "site_templates" / "css" / name).read_bytes()) for name in ("site.css", "drawings.css"))
+    assert styles < 14_000
+
+
+def test_safety_colours_belong_to_safety_notes_alone():
+    """ANSI Z535.4: red, orange, yellow and blue stand behind the four signal words and nowhere else in the sheet."""
+    css = (ROOT / "site_templates" / "css" / "site.css").read_text(encoding="utf-8")
+    for colour in ("#c8102e", "#ff8200", "#ffd100", "#005eb8"):
+        lines = [line for line in css.splitlines() if colour in line]
+        assert len(lines) == 1, colour
+        assert re.match(r"\.(danger|warning|caution|notice) \.signal", lines[0]), colour
+
+
+def test_dates_do_not_follow_the_language_of_the_machine():
+    from handover.pages.shown import date_text
+
+    assert date_text(dt.date(2026, 6, 2)) == "June 2, 2026"
