@@ -18,7 +18,7 @@ from handover.pages.subjects import reset_rows, spaces_left
 from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.supply import Panel, Slot, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.safety_notes import SWITCH_OFF, TROUBLE, Trouble, trouble_steps
+from handover.safety_notes import SWITCH_OFF, TROUBLE, Trouble, deference, trouble_steps
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -112,6 +112,7 @@ class TroublePage:
     resets: tuple[Row, ...]
     sources: tuple[Link, ...]
     hazards: tuple[Hazard, ...]
+    deference: tuple[str, ...]
     switch_off: Link
 
 
@@ -130,6 +131,7 @@ def trouble_page(here: Here) -> TroublePage:
         ),
         sources=tuple(here.link(source.code, source.place) for source in book.record.sources),
         hazards=here.hazards((TROUBLE,), ("homeowner",)),
+        deference=deference(book.installation),
         switch_off=here.entry("switch-off.html"),
     )
 
@@ -170,6 +172,7 @@ class SwitchOffPage:
     sources: tuple[SourceOff, ...]
     panels: tuple[PanelFace, ...]
     hazards: tuple[Hazard, ...]
+    deference: tuple[str, ...]
 
 
 def switch_off_page(here: Here) -> SwitchOffPage:
@@ -183,6 +186,7 @@ def switch_off_page(here: Here) -> SwitchOffPage:
         sources=tuple(source_steps(here, source) for source in record.sources),
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
         hazards=here.hazards((SWITCH_OFF,), ("homeowner",)),
+        deference=deference(book.installation),
     )
 
 
