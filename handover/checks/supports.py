@@ -145,6 +145,9 @@ def _measure(
     if step.support_spacing.known:
         what = f"distance between supports at {piece.named}"
         spacing = case.fact(f"s{piece.number}", what, step.support_spacing)
+        if step.length.value is not None and less(step.length.value, spacing):
+            # "Every 6 ft" on a piece of 2 ft: supports on it cannot be further apart than it is long.
+            spacing = case.fact(f"L{piece.number}", f"length of {run.code}, {piece.named}", step.length)
         found.append(_Held(spacing, general.value.spacing, what, _special(rows, "spacing", spacing)))
     elif step.length.value is None or less(general.value.spacing, step.length.value):
         missing.append(f"distance between supports at {piece.named}")
