@@ -38,7 +38,11 @@ def equipment_current(case: Case, item: Equipment, circuit: Circuit) -> Quantity
         written(case, "access", f"how the setting of {item.code} is kept from being turned up", item.setting_access)
         return case.fact("I", f"current {item.code} is set to", item.set_current)
     if item.current.known:
-        return case.fact("I", f"nameplate current of {item.code}", item.current)
+        nameplate = case.fact("I", f"nameplate current of {item.code}", item.current)
+        if item.set_current.value is not None and item.set_current.value > nameplate:
+            # One of the two is wrong; until somebody finds out which, the larger one is reckoned with.
+            return case.fact("I", f"current {item.code} is set to, above its nameplate", item.set_current)
+        return nameplate
     if item.power.known:
         power = case.fact("S", f"nameplate power of {item.code}", item.power)
         volts = case.fact("V", f"volts of {item.code}", item.volts if item.volts.known else circuit.volts)
