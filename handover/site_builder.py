@@ -74,7 +74,8 @@ def run_builder(*sites: Site) -> None:
     running = []
     for site in sites:
         command = [sys.executable, "-m", "mkdocs", "build", "--quiet", "--strict"]
-        command += ["--config-file", str(site.tree / "mkdocs.yml"), "--site-dir", str(site.into)]
+        # mkdocs reads a relative site folder from where the configuration stands, so it is given in full.
+        command += ["--config-file", str(site.tree / "mkdocs.yml"), "--site-dir", str(site.into.resolve())]
         started = subprocess.Popen(  # noqa: S603 - our own interpreter, no shell, paths we made
             command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8"
         )

@@ -103,6 +103,12 @@ def test_two_builds_are_alike_to_the_byte(job, tmp_path):
         assert first.read_bytes() == second.read_bytes(), first
 
 
+def test_folders_may_be_named_from_here(job, monkeypatch):
+    monkeypatch.chdir(job.parent)
+    assert run("build", job.name, "--out", "pack", "--quiet").exit_code == 0
+    assert (job.parent / "pack" / "owner" / "index.html").is_file()
+
+
 def test_the_tree_is_kept_when_asked(job, tmp_path):
     assert run("build", job, "--out", tmp_path / "out", "--keep-tree", "--quiet").exit_code == 0
     assert (tmp_path / "out" / "tree" / "posted" / "docs" / "index.md").is_file()
