@@ -33,6 +33,13 @@ def main() -> None:
             stream.reconfigure(errors="replace")
 
 
+def _short_lived() -> None:
+    """Leave garbage collection to the end of the process: it would walk the loaded libraries over and over."""
+    import gc
+
+    gc.disable()
+
+
 @contextmanager
 def _problems_shown() -> Iterator[None]:
     """Every problem of the job folder to standard error, then status 2."""
@@ -65,6 +72,7 @@ def new(folder: Path, kind: str) -> None:
 @click.option("--edition", type=int, metavar="YEAR", help="Check against another edition than the adopted one.")
 def check(job: Path, as_data: bool, edition: int | None) -> None:
     """Check the record in JOB and run the verification calculations."""
+    _short_lived()
     from handover.checks.run import as_json, loose_ends, report_lines, run_checks, stops_build
     from handover.problems import JobProblems
     from handover.record.reader import read_job
@@ -98,6 +106,7 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
 @click.option("--quiet", is_flag=True, help="Say nothing unless something is wrong.")
 def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool) -> None:
     """Build the pack of JOB: the posted edition, and the owner's with the label sheet."""
+    _short_lived()
     from handover.build import build as build_pack
     from handover.checks.run import report_lines, stops_build
 

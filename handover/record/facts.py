@@ -184,7 +184,7 @@ def _as_written(data: Any) -> str:
 class Part(BaseModel):
     """A piece of the record.  Unknown keys are refused, nothing is altered later, and it knows its place."""
 
-    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True)
+    model_config = ConfigDict(extra="forbid", frozen=True, arbitrary_types_allowed=True, defer_build=True)
     _place: Place = PrivateAttr(default=NOWHERE)
     _key_places: dict[str, Place] = PrivateAttr(default_factory=dict)
 

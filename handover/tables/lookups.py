@@ -8,6 +8,7 @@ Raceways, cover and supports are in ``raceway_lookups``.
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from handover.record.facts import WireSize
@@ -109,6 +110,7 @@ def _in_force(row: dict[str, str], edition: int) -> bool:
     return (not first or int(first) <= edition) and (not last or edition <= int(last))
 
 
+@cache
 def standard_ratings(edition: int, *, fuse: bool = False) -> Looked[tuple[Quantity, ...]]:
     """The standard ratings (A), rising.  Ratings that only fuses have are left out unless ``fuse``."""
     table = read_table("standard_ratings_240_6_A")
