@@ -25,7 +25,7 @@ from handover.record.record import Record
 from handover.reminders import calendar_bytes, reminders
 from handover.resources import shipped
 from handover.safety_notes import safety_notes
-from handover.site_builder import Site, finish, run_builder, write_tree
+from handover.site_builder import Builders, Site, finish, write_tree
 
 Progress = Callable[[str], None]
 """Told of each piece of work as it is done, in a few words."""
@@ -54,15 +54,22 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
     posted, owner = out / "posted" / record.job.pack, out / "owner"
     if any(stops_build(result) for result in results):
         return Outcome(record, results, 0, True, posted, owner)
-    labels = make_labels(Installation(record))
-    progress("Record read and checked")
-    with replacing(out) as fresh, tempfile.TemporaryDirectory(prefix="handover-") as scratch:
+    with (
+        replacing(out) as fresh,
+        tempfile.TemporaryDirectory(prefix="handover-") as scratch,
+        Builders(len(Edition)) as builders,
+    ):
+        progress("Record read and checked")
+        labels = make_labels(Installation(record))
         pictures = Path(scratch) / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
         made = _Made(job, record, results, labels, photos)
-        sites = [_write_edition(edition, made, Path(scratch), fresh) for edition in Edition]
-        progress("Pages written; building both sites")
-        run_builder(*sites)
+        sites = []
+        for edition in Edition:
+            sites.append(_write_edition(edition, made, Path(scratch), fresh))
+            builders.begin(sites[-1])
+            progress(f"Pages of the {edition} edition written")
+        builders.wait()
         for site in sites:
             finish(site)
             _copy_pictures(site, pictures)

@@ -6,6 +6,7 @@ folder of Markdown and a written configuration go in, one subprocess runs, finis
 
 from __future__ import annotations
 
+import contextlib
 import json
 import os
 import re
@@ -26,6 +27,18 @@ _NEVER_PUBLISHED = ("sitemap.xml", "sitemap.xml.gz", "search", "assets", "404.ht
 A listing of its pages; files that no page uses; a page for addresses that are not there, which only a host can serve
 and whose links hold only at the top of a host.
 """
+
+
+_WAIT_THEN_BUILD = """
+import json, sys
+import markdown.extensions.fenced_code, markdown.extensions.tables, markdown.extensions.toc
+import material, mkdocs.commands.build, mkdocs.config.defaults
+from mkdocs.__main__ import cli
+order = sys.stdin.readline()
+if order:
+    cli(json.loads(order))
+"""
+"""Loads all that mkdocs loads for a build, then waits for its command line as one line of JSON."""
 
 
 class SiteFault(Exception):
@@ -68,22 +81,55 @@ def _configuration(name: str) -> str:
     return "".join(f"{key}: {json.dumps(value)}\n" for key, value in own.items())
 
 
-def run_builder(*sites: Site) -> None:
-    """Build several sites at once, one process each.  Raises SiteFault with what a failing one printed."""
-    environment = dict(os.environ, NO_MKDOCS_2_WARNING="1", PYTHONDONTWRITEBYTECODE="1", SOURCE_DATE_EPOCH="0")
-    running = []
-    for site in sites:
-        command = [sys.executable, "-m", "mkdocs", "build", "--quiet", "--strict"]
+class Builders:
+    """Site builders that are started early and then wait for their site: loading the builder takes as long as building.
+
+    A context manager; processes that were handed nothing, or that still run when it ends, are stopped.
+    """
+
+    def __init__(self, count: int) -> None:
+        environment = dict(os.environ, NO_MKDOCS_2_WARNING="1", SOURCE_DATE_EPOCH="0")
+        self._waiting = [
+            subprocess.Popen(  # noqa: S603 - our own interpreter, no shell
+                [sys.executable, "-c", _WAIT_THEN_BUILD],
+                env=environment,
+                stdin=subprocess.PIPE,
+                stdout=subprocess.PIPE,
+                stderr=subprocess.STDOUT,
+                text=True,
+                encoding="utf-8",
+            )
+            for _ in range(count)
+        ]
+        self._building: list[subprocess.Popen[str]] = []
+
+    def __enter__(self) -> Builders:
+        return self
+
+    def __exit__(self, *_: object) -> None:
+        for process in [*self._waiting, *self._building]:
+            if process.poll() is None:
+                process.kill()
+            process.communicate()
+
+    def begin(self, site: Site) -> None:
+        """Let a waiting builder build ``site``.  There must be one left."""
         # mkdocs reads a relative site folder from where the configuration stands, so it is given in full.
-        command += ["--config-file", str(site.tree / "mkdocs.yml"), "--site-dir", str(site.into.resolve())]
-        started = subprocess.Popen(  # noqa: S603 - our own interpreter, no shell, paths we made
-            command, env=environment, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, encoding="utf-8"
-        )
-        running.append(started)
-    printed = [process.communicate()[0] for process in running]
-    for process, said in zip(running, printed, strict=True):
-        if process.returncode:
-            raise SiteFault(f"the site builder ended with status {process.returncode}:\n{said}")
+        words = ["build", "--quiet", "--strict", "--config-file", str(site.tree / "mkdocs.yml")]
+        order = json.dumps([*words, "--site-dir", str(site.into.resolve())]) + "\n"
+        process = self._waiting.pop()
+        assert process.stdin is not None
+        with contextlib.suppress(OSError):  # it died early; what it printed is told by wait()
+            process.stdin.write(order)
+            process.stdin.flush()
+        self._building.append(process)
+
+    def wait(self) -> None:
+        """Until every site that was begun is built.  Raises SiteFault with what a failing builder printed."""
+        for process in self._building:
+            said = process.communicate()[0]
+            if process.returncode:
+                raise SiteFault(f"the site builder ended with status {process.returncode}:\n{said}")
 
 
 def finish(site: Site) -> None:

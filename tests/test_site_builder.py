@@ -7,7 +7,7 @@ import re
 import pytest
 
 from handover.pack import Drawing, Page
-from handover.site_builder import Site, SiteFault, finish, run_builder, write_tree
+from handover.site_builder import Builders, Site, SiteFault, finish, write_tree
 
 NASTY = "{{ 7*7 }} {% raw %} [link](http://x) **bold** &lt;script&gt; `code`"
 
@@ -31,7 +31,9 @@ def built(tmp_path_factory):
     )
     site = Site(scratch / "tree", scratch / "site", pages, {"one-line": drawing("one-line")})
     write_tree(site, "A name: of a place", {"reminders.ics": b"BEGIN:VCALENDAR", "site.css": b"p{}"})
-    run_builder(site)
+    with Builders(1) as builders:
+        builders.begin(site)
+        builders.wait()
     finish(site)
     return site.into
 
@@ -67,5 +69,13 @@ def test_a_builder_that_fails_says_what_it_printed(tmp_path):
     site = Site(tmp_path / "tree", tmp_path / "site", (), {})
     site.tree.mkdir()
     (site.tree / "mkdocs.yml").write_text("site_name: x\nnot_a_thing: [", encoding="utf-8")
-    with pytest.raises(SiteFault, match="status"):
-        run_builder(site)
+    with Builders(1) as builders:
+        builders.begin(site)
+        with pytest.raises(SiteFault, match="status"):
+            builders.wait()
+
+
+def test_builders_that_get_nothing_to_do_are_stopped():
+    with Builders(2) as builders:
+        processes = list(builders._waiting)
+    assert [process.poll() is not None for process in processes] == [True, True]

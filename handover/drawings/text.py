@@ -38,6 +38,7 @@ _WIDE_LETTER = 1400  # East Asian full-width letters and pictographs
 _UNIT = re.compile(r"(?:A|kA|V|kV|W|kW|VA|kVA|in|ft|in²|AWG|kcmil|Ω|mA|spaces?|poles?)\b[.,;:)]*")
 
 
+@lru_cache(maxsize=16384)
 def width(text: str, size: float, *, bold: bool = False) -> float:
     """The most that ``text`` takes on one line at ``size``, in the same unit as ``size``."""
     return sum(_width_of(letter, bold) for letter in text) * size * MARGIN / 1000
@@ -58,6 +59,7 @@ def _width_of(letter: str, bold: bool) -> int:
     return _WIDE_LETTER if unicodedata.east_asian_width(letter) in "WF" else _UNKNOWN_LETTER
 
 
+@lru_cache(maxsize=8192)  # each drawing is made for two editions, and some once more for paper
 def wrap(text: str, size: float, max_width: float, *, bold: bool = False) -> tuple[str, ...]:
     """``text`` on as many lines as it needs.  Nothing is cut off: a word too long for a line goes on in the next.
 
