@@ -131,7 +131,7 @@ def _stylesheets() -> dict[str, bytes]:
 
 def _downloads(made: _Made) -> dict[str, bytes]:
     """What the owner edition carries besides pages: the record as written, the results, the labels' art."""
-    sources = sorted(path for path in made.job.iterdir() if path.suffix.lower() in (".yaml", ".yml"))
+    sources = sorted(path for path in made.job.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file())
     written = {f"downloads/{path.name}": path.read_bytes() for path in sources}
     told = json.dumps(as_json(made.record, made.record.code.edition, made.results), indent=1, ensure_ascii=False)
     art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in made.labels}

@@ -149,7 +149,7 @@ class _Counter:
 @main.command()
 @click.argument("job", type=_Folder)
 @click.option("--out", type=_Folder, help="Where the pack goes.  [default: JOB/pack]")
-@click.option("--lan", is_flag=True, help="Let a phone on the same network see it, not only this computer.")
+@click.option("--lan", is_flag=True, help="Let a phone on the same network see the posted edition.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8714, show_default=True, help="0 picks a free one.")
 def serve(job: Path, out: Path | None, lan: bool, port: int) -> None:
     """Show the pack of JOB in a browser and build it again whenever the job folder changes."""

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import functools
 import http.server
+import os
 import socket
 import threading
 import time
@@ -12,7 +13,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from handover.build import build
-from handover.problems import JobProblems
+from handover.problems import JobProblems, one_problem
 from handover.qr import terminal_code
 
 _LOOK_EVERY_SECONDS = 0.7
@@ -25,6 +26,10 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
         self.send_header("Cache-Control", "no-store")
         super().end_headers()
 
+    def list_directory(self, path: str | os.PathLike[str]) -> None:
+        """No listing: a pack's address is to be known, not found."""
+        self.send_error(404)
+
     def log_message(self, format: str, *args: object) -> None:
         """Say nothing: the terminal is for the build."""
 
@@ -32,23 +37,27 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
 def serve_job(job: Path, out: Path, *, everywhere: bool, port: int, say: Callable[[str], object]) -> None:
     """Build the job, serve both editions until interrupted, and build again after each change.
 
-    Bound to this computer alone unless ``everywhere``.  The first build must succeed (JobProblems otherwise); a later
-    one that does not leaves the last good pack in place and says what is wrong.
+    Bound to this computer alone unless ``everywhere``, and then only the posted edition is shown.  The first build must succeed, and the port be free (JobProblems
+    otherwise); a later build that does not leaves the last good pack in place and says what is wrong.
     """
     seen = state_of(job, out)
     outcome = build(job, out, progress=lambda said: None)
     if outcome.stopped and not out.exists():
         say("A check fails, so there is no pack to show. See:  handover check")
         return
-    handler = functools.partial(_Quiet, directory=str(out))
-    with http.server.ThreadingHTTPServer(("0.0.0.0" if everywhere else "127.0.0.1", port), handler) as server:  # noqa: S104 - asked for with --lan
+    # A network may hold strangers: it is shown no more than the web will be.
+    handler = functools.partial(_Quiet, directory=str(out / "posted" if everywhere else out))
+    host = "0.0.0.0" if everywhere else "127.0.0.1"  # noqa: S104 - asked for with --lan
+    with _listening(host, port, handler) as server:
         base = f"http://{_own_address() if everywhere else '127.0.0.1'}:{server.server_address[1]}"
-        posted = f"{base}/posted/{outcome.record.job.pack}/index.html"
-        say(f"Owner edition:   {base}/owner/index.html")
-        say(f"Posted edition:  {posted}")
         if everywhere:
-            say("Anyone on this network can open these while this runs. For the phone:")
+            posted = f"{base}/{outcome.record.job.pack}/index.html"
+            say(f"Posted edition:  {posted}")
+            say("Anyone on this network who has this address can read it while this runs. For the phone:")
             say(terminal_code(posted))
+        else:
+            say(f"Owner edition:   {base}/owner/index.html")
+            say(f"Posted edition:  {base}/posted/{outcome.record.job.pack}/index.html")
         say("Watching the job folder; Ctrl+C ends.")
         threading.Thread(target=server.serve_forever, daemon=True).start()
         try:
@@ -62,6 +71,14 @@ def serve_job(job: Path, out: Path, *, everywhere: bool, port: int, say: Callabl
             say("")
         finally:
             server.shutdown()
+
+
+def _listening(host: str, port: int, handler: functools.partial[_Quiet]) -> http.server.ThreadingHTTPServer:
+    try:
+        return http.server.ThreadingHTTPServer((host, port), handler)
+    except OSError as error:
+        what = f"port {port} cannot be used ({error.strerror})"
+        raise one_problem("", what, "Name another with --port, or --port 0 for any free one.") from None
 
 
 def rebuild(job: Path, out: Path) -> str:

@@ -61,7 +61,7 @@ def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
     for page in site.pages:
         target = docs / page.path.replace(".html", ".md")
         target.parent.mkdir(parents=True, exist_ok=True)
-        head = f"---\ntitle: {json.dumps(page.title)}\nreader: {page.reader}\n---\n\n"
+        head = f"---\ntitle: {json.dumps(page.title, ensure_ascii=False)}\nreader: {page.reader}\n---\n\n"
         target.write_text(f'{head}<div class="page">\n{page.body}\n</div>\n', encoding="utf-8", newline="\n")
     for path, content in files.items():
         target = docs / path
@@ -78,7 +78,7 @@ def _configuration(name: str) -> str:
         "docs_dir": "docs",
         "theme": {"custom_dir": str(shipped("site_templates", "theme").resolve())},
     }
-    return "".join(f"{key}: {json.dumps(value)}\n" for key, value in own.items())
+    return "".join(f"{key}: {json.dumps(value, ensure_ascii=False)}\n" for key, value in own.items())
 
 
 class Builders:
@@ -88,7 +88,7 @@ class Builders:
     """
 
     def __init__(self, count: int) -> None:
-        environment = dict(os.environ, NO_MKDOCS_2_WARNING="1", SOURCE_DATE_EPOCH="0")
+        environment = dict(os.environ, NO_MKDOCS_2_WARNING="1", SOURCE_DATE_EPOCH="0", PYTHONUTF8="1")
         self._waiting = [
             subprocess.Popen(  # noqa: S603 - our own interpreter, no shell
                 [sys.executable, "-c", _WAIT_THEN_BUILD],
@@ -98,6 +98,7 @@ class Builders:
                 stderr=subprocess.STDOUT,
                 text=True,
                 encoding="utf-8",
+                errors="replace",
             )
             for _ in range(count)
         ]

@@ -3,15 +3,21 @@
 from __future__ import annotations
 
 import os
+import re
 import shutil
 import signal
+import socket
 import subprocess
 import sys
 import time
+import urllib.error
 import urllib.request
 from pathlib import Path
 
-from handover.serve import rebuild, state_of
+import pytest
+
+from handover.problems import JobProblems
+from handover.serve import rebuild, serve_job, state_of
 
 SMALL = Path(__file__).parent / "small_job"
 
@@ -48,6 +54,32 @@ def test_a_fault_keeps_the_last_good_pack(tmp_path):
     assert "not valid YAML" in told
     assert told.endswith("The pack shown is the one from before.")
     assert (out / "owner" / "index.html").is_file()
+
+
+def test_a_network_is_shown_the_posted_edition_and_no_listing(tmp_path):
+    job = Path(shutil.copytree(SMALL, tmp_path / "job"))
+    command = [sys.executable, "-u", "-m", "handover", "serve", str(job), "--port", "0", "--lan"]
+    with subprocess.Popen(command, stdout=subprocess.PIPE, text=True, encoding="utf-8") as serving:
+        try:
+            posted = serving.stdout.readline().split()[-1]
+            home = re.sub(r"//[^/:]+:", "//127.0.0.1:", posted)
+            with urllib.request.urlopen(home, timeout=10) as page:
+                assert b"<h1" in page.read()
+            top = home.split("/", 3)[0:3]
+            for hidden in ("", "owner/index.html", "../owner/index.html"):
+                with pytest.raises(urllib.error.HTTPError, match="404"):
+                    urllib.request.urlopen("/".join([*top, hidden]), timeout=10)
+        finally:
+            serving.kill()
+
+
+def test_a_port_that_is_taken_is_a_problem_with_a_remedy(tmp_path):
+    job = Path(shutil.copytree(SMALL, tmp_path / "job"))
+    with socket.socket() as taken:
+        taken.bind(("127.0.0.1", 0))
+        taken.listen()
+        with pytest.raises(JobProblems, match="--port"):
+            serve_job(job, job / "pack", everywhere=False, port=taken.getsockname()[1], say=str)
 
 
 def test_the_pack_itself_is_not_watched(tmp_path):

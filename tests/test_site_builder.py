@@ -27,10 +27,14 @@ def built(tmp_path_factory):
         page(
             "index.html", f'<h1>Home</h1>\n\n<p>{NASTY}</p>\n\n    <p>set in</p>\n<p><a href="C1/index.html">C1</a></p>'
         ),
-        page("C1/index.html", "<h1>C1</h1>\n<!-- drawing one-line -->\n<p>after</p>", title='Quote " and <b>'),
+        page(
+            "C1/index.html",
+            "<h1>C1</h1>\n<!-- drawing one-line -->\n<p>after</p>",
+            title='Quote " and <b> \N{HOUSE BUILDING}',
+        ),
     )
     site = Site(scratch / "tree", scratch / "site", pages, {"one-line": drawing("one-line")})
-    write_tree(site, "A name: of a place", {"reminders.ics": b"BEGIN:VCALENDAR", "site.css": b"p{}"})
+    write_tree(site, "A name: of a place \N{HOUSE BUILDING}", {"reminders.ics": b"BEGIN:VCALENDAR", "site.css": b"p{}"})
     with Builders(1) as builders:
         builders.begin(site)
         builders.wait()
