@@ -37,8 +37,9 @@ class _Quiet(http.server.SimpleHTTPRequestHandler):
 def serve_job(job: Path, out: Path, *, everywhere: bool, port: int, say: Callable[[str], object]) -> None:
     """Build the job, serve both editions until interrupted, and build again after each change.
 
-    Bound to this computer alone unless ``everywhere``, and then only the posted edition is shown.  The first build must succeed, and the port be free (JobProblems
-    otherwise); a later build that does not leaves the last good pack in place and says what is wrong.
+    Bound to this computer alone unless ``everywhere``, and then only the posted edition is shown.  The first build must
+    succeed, and the port be free (JobProblems otherwise); a later build that does not leaves the last good pack in
+    place and says what is wrong.
     """
     seen = state_of(job, out)
     outcome = build(job, out, progress=lambda said: None)
