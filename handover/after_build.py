@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from handover.addresses import address_of
 from handover.checks.result import Verdict
+from handover.checks.run import loose_ends
 from handover.problems import count_of
 
 if TYPE_CHECKING:
@@ -31,3 +32,8 @@ def what_to_do_next(outcome: Outcome) -> Iterator[str]:
         yield ""
         yield "Still undecided (each page says what to find out):"
         yield from sorted({f"  {result.subject}  {result.rule}" for result in undecided})
+    loose = loose_ends(outcome.record, outcome.results)
+    if loose:
+        yield ""
+        yield "Entries of the record that changed nothing:"
+        yield from (str(problem) for problem in loose)

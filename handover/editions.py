@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from pydantic.fields import FieldInfo
 
 from handover.pack import Edition
-from handover.record.facts import NOT_SHOWN, Fact, Part, Shown
+from handover.record.facts import NOT_SHOWN, Fact, Part, Shown, mark_of
 from handover.record.record import Record
 
 P = TypeVar("P", bound=Part)
@@ -17,11 +17,6 @@ P = TypeVar("P", bound=Part)
 def record_for(edition: Edition, record: Record) -> Record:
     """The record as an edition may show it: whole for the owner, redacted for what hangs on the wall."""
     return record if edition is Edition.OWNER else _redacted(record)
-
-
-def mark_of(field: FieldInfo) -> Shown:
-    """Which edition may show a field.  A field that nobody marked is private."""
-    return next((mark for mark in field.metadata if isinstance(mark, Shown)), Shown.OWNER)
 
 
 def _redacted(part: P) -> P:

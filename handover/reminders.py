@@ -7,10 +7,11 @@ doubling it.  The only module that imports icalendar.
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, Protocol
+from typing import Any
 
 import icalendar
 
@@ -18,11 +19,12 @@ from handover.pack import Reminder
 from handover.record.evidence import ReminderSetting
 from handover.record.installation import Installation, Position
 from handover.record.wiring import Circuit, Outlet, Run
-from handover.words import LANGUAGE, lines_of, one_line, words
+from handover.words import LANGUAGE, Named, codes_of, lines_of, names_of, one_line, words
 
 _OUTSIDE = ("outdoors", "roof", "underground")
 _LAST_DAY_OF_ALL_MONTHS = 28
 """A monthly entry on the 29th to 31st would skip months (RFC 5545, 3.3.10: an invalid date is left out)."""
+_SAYS_NONE = re.compile(r"(no|none|not|nothing)\b", re.IGNORECASE)
 
 
 def reminders(installation: Installation, language: str = LANGUAGE) -> tuple[Reminder, ...]:
@@ -47,29 +49,25 @@ class _Chosen:
     codes: tuple[str, ...]
 
 
-class _Named(Protocol):
-    """Anything of the record with a code and a name."""
-
-    @property
-    def code(self) -> str: ...
-    @property
-    def name(self) -> str: ...
-
-
 def _protection(installation: Installation) -> Iterator[_Chosen]:
-    in_breakers = installation.breakers_with("gfci")
-    in_receptacles = gfci_receptacles(installation)
-    devices = [*map(_breaker, in_breakers), *(place for _, place in in_receptacles)]
-    codes = [position.slot.feeds for position in in_breakers] + [circuit.code for circuit, _ in in_receptacles]
+    devices = "; ".join(gfci_places(installation))
+    breakers = [position.slot.feeds for position in installation.breakers_with("gfci")]
+    codes = [*breakers, *(circuit.code for circuit, _ in _gfci_receptacles(installation))]
     if devices:
-        yield _Chosen("gfci_test", "you", 1, 1, {"devices": _once(devices)}, _known(codes))
+        yield _Chosen("gfci_test", "you", 1, 1, {"devices": devices}, _known(codes))
     arc = installation.breakers_with("afci")
     if arc:
         where = {"devices": _once(map(_breaker, arc))}
         yield _Chosen("afci_test", "you", 1, 1, where, _known(position.slot.feeds for position in arc))
 
 
-def gfci_receptacles(installation: Installation) -> list[tuple[Circuit, str]]:
+def gfci_places(installation: Installation) -> tuple[str, ...]:
+    """Where each GFCI is that can be tested or reset, breakers first; empty where none is known."""
+    in_breakers = map(_breaker, installation.breakers_with("gfci"))
+    return tuple(dict.fromkeys([*in_breakers, *(place for _, place in _gfci_receptacles(installation))]))
+
+
+def _gfci_receptacles(installation: Installation) -> list[tuple[Circuit, str]]:
     """The circuit of each receptacle with a GFCI of its own, and how to find it."""
 
     def found_at(outlet: Outlet) -> str:
@@ -84,31 +82,31 @@ def gfci_receptacles(installation: Installation) -> list[tuple[Circuit, str]]:
 
 
 def _breaker(position: Position) -> str:
-    return f"breaker {position.spaces} in {position.panel.code}"
+    return one_line(f"breaker {position.spaces} in {position.panel.name} ({position.panel.code})")
 
 
 def _equipment(installation: Installation) -> Iterator[_Chosen]:
     record = installation.record
     chargers = [item for item in record.equipment if item.kind == "car charger"]
     if chargers:
-        yield _Chosen("charger_look", "look", 1, 1, _names(chargers), _codes(chargers))
+        yield _Chosen("charger_look", "look", 1, 1, _names(chargers), codes_of(chargers))
     heat_pumps = [item for item in record.equipment if item.kind == "heat pump"]
     if heat_pumps:
-        yield _Chosen("heat_pump_look", "you", 1, 1, _names(heat_pumps), _codes(heat_pumps))
+        yield _Chosen("heat_pump_look", "you", 1, 1, _names(heat_pumps), codes_of(heat_pumps))
         service = "the equipment's service company"
-        yield _Chosen("heat_pump_service", service, 12, 12, _names(heat_pumps), _codes(heat_pumps))
+        yield _Chosen("heat_pump_service", service, 12, 12, _names(heat_pumps), codes_of(heat_pumps))
     surge = [item for item in record.equipment if item.kind == "surge protector"]
     fitted = record.service.surge_protection.value
     # The record says in words what is there; "none seen" and "no" are such words too.
-    if surge or (fitted and not fitted.lower().startswith("no")):
+    if surge or (fitted and not _SAYS_NONE.match(fitted)):
         names = _names(surge) if surge else {"names": one_line(fitted or "")}
-        yield _Chosen("surge_light", "look", 1, 1, names, _codes(surge))
-    outside: list[_Named] = [
+        yield _Chosen("surge_light", "look", 1, 1, names, codes_of(surge))
+    outside: list[Named] = [
         *(run for run in record.runs if _runs_outside(run)),
         *(it for it in record.equipment if it.outdoors.value),
     ]
     if outside:
-        yield _Chosen("outdoor_look", "look", 6, 6, _names(outside), _codes(outside))
+        yield _Chosen("outdoor_look", "look", 6, 6, _names(outside), codes_of(outside))
 
 
 def _runs_outside(run: Run) -> bool:
@@ -119,34 +117,30 @@ def _sources(installation: Installation) -> Iterator[_Chosen]:
     generators = [source for source in installation.record.sources if source.kind == "generator"]
     if generators:
         exercise = "; ".join(one_line(str(source.exercise)) for source in generators)
-        yield _Chosen("generator_look", "you", 1, 1, _names(generators) | {"exercise": exercise}, _codes(generators))
+        yield _Chosen("generator_look", "you", 1, 1, _names(generators) | {"exercise": exercise}, codes_of(generators))
         service = "the equipment's service company"
-        yield _Chosen("generator_test", service, 12, 12, _names(generators), _codes(generators))
+        yield _Chosen("generator_test", service, 12, 12, _names(generators), codes_of(generators))
     solar = [source for source in installation.record.sources if source.kind == "solar"]
     if solar:
-        yield _Chosen("solar_look", "look", 6, 6, _names(solar), _codes(solar))
+        yield _Chosen("solar_look", "look", 6, 6, _names(solar), codes_of(solar))
 
 
 def _always(installation: Installation) -> Iterator[_Chosen]:
     record = installation.record
-    yield _Chosen("panel_look", "look", 6, 6, _names(record.panels), _codes(record.panels))
+    yield _Chosen("panel_look", "look", 6, 6, _names(record.panels), codes_of(record.panels))
     yield _Chosen("smoke_alarms", "you", 1, 1, {}, ())
-    new: list[_Named] = [
+    new: list[Named] = [
         *(panel for panel in record.panels if panel.work != "existing"),
         *(feeder for feeder in record.feeders if feeder.work != "existing"),
         *(item for item in record.equipment if item.work != "existing"),
     ]
     if new:
-        yield _Chosen("thermal_check", "an electrician", 36, 12, _names(new), _codes(new))
+        yield _Chosen("thermal_check", "an electrician", 36, 12, _names(new), codes_of(new))
     yield _Chosen("read_record", "you", 12, 12, {}, ())
 
 
-def _names(things: Iterable[_Named]) -> dict[str, str]:
-    return {"names": "; ".join(f"{thing.code} {one_line(thing.name)}" for thing in things)}
-
-
-def _codes(things: Iterable[_Named]) -> tuple[str, ...]:
-    return tuple(thing.code for thing in things)
+def _names(things: Iterable[Named]) -> dict[str, str]:
+    return {"names": names_of(things)}
 
 
 def _once(texts: Iterable[str]) -> str:

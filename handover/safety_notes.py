@@ -1,4 +1,4 @@
-"""Hazards, and what to do when something is wrong, chosen by what the record holds.
+"""Hazards, chosen by what the record holds.
 
 Signal words as ANSI Z535.4 means them: DANGER will kill or badly injure if not avoided, WARNING could, CAUTION could
 injure slightly, NOTICE is about property only.  A word is never made larger to be noticed.
@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from itertools import chain
-from typing import Any, Literal, Protocol
+from typing import Any, Literal
 
 from handover.pack import SafetyNote
 from handover.record.evidence import Finding, Unknown
@@ -17,22 +17,11 @@ from handover.record.facts import Basis
 from handover.record.installation import Installation
 from handover.record.supply import Panel, Slot, Source
 from handover.record.wiring import Run, Step
-from handover.reminders import gfci_receptacles
 from handover.units import show
-from handover.words import LANGUAGE, lines_of, one_line, words
+from handover.words import LANGUAGE, codes_of, lines_of, names_of, one_line, words
 
 SWITCH_OFF, CARE, TROUBLE = "switch-off", "care", "trouble"
 """Pages that a note belongs to, beside the codes it is about.  In small letters, so that no code can be one."""
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class Trouble:
-    """One thing that can go wrong: what to do, one step a line, and what never to do."""
-
-    id: str
-    heading: str
-    steps: tuple[str, ...]
-    never: tuple[str, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -44,13 +33,6 @@ class _Chosen:
     facts: dict[str, str]
     codes: tuple[str, ...]
     signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = "WARNING"
-
-
-class _Named(Protocol):
-    @property
-    def code(self) -> str: ...
-    @property
-    def name(self) -> str: ...
 
 
 def safety_notes(installation: Installation, language: str = LANGUAGE) -> tuple[SafetyNote, ...]:
@@ -74,34 +56,6 @@ def deference(installation: Installation, language: str = LANGUAGE) -> tuple[str
     return lines_of(words(language, "notes")["deference"], facts)
 
 
-def trouble_steps(installation: Installation, language: str = LANGUAGE) -> tuple[Trouble, ...]:
-    """What to do when something is wrong, first things first."""
-    catalogue = words(language, "notes")
-    record = installation.record
-    generators = [source for source in record.sources if source.kind == "generator"]
-    behind = [panel for panel in record.panels if installation.transfer_to(panel) is not None]
-    breakers = [
-        f"breaker {position.spaces} in {position.panel.code}" for position in installation.breakers_with("gfci")
-    ]
-    devices = dict.fromkeys([*breakers, *(place for _, place in gfci_receptacles(installation))])
-    facts = _people(installation) | {
-        "panels": _names(record.panels),
-        "devices": "; ".join(devices) or "none recorded",
-        "backed_up": _names(behind) or "not recorded",
-        "off": _offs(generators, catalogue),
-    }
-    return tuple(
-        Trouble(
-            id=id.replace("_", "-"),
-            heading=entry["heading"],
-            steps=lines_of(entry["steps"], facts),
-            never=lines_of(entry["never"], facts),
-        )
-        for id, entry in catalogue["troubles"].items()
-        if id != "generator_on" or generators
-    )
-
-
 def _note(catalogue: dict[str, Any], chosen: _Chosen) -> SafetyNote:
     entry = catalogue["notes"][chosen.id]
     return SafetyNote(
@@ -119,15 +73,15 @@ def _sources(installation: Installation, catalogue: dict[str, Any]) -> Iterator[
     record = installation.record
     if record.sources:
         reached = [panel for panel in record.panels if installation.sources_reaching(panel)]
-        facts = {"sources": _names(record.sources)}
-        codes = (*_codes(record.sources), *_codes(reached), SWITCH_OFF)
+        facts = {"sources": names_of(record.sources)}
+        codes = (*codes_of(record.sources), *codes_of(reached), SWITCH_OFF)
         yield _Chosen(id="two_sources", audience="both", facts=facts, codes=codes)
     yield from _generators(installation, catalogue)
     yield from _solar(installation)
     stored = [source for source in record.sources if source.kind in ("battery", "vehicle")]
     if stored:
-        facts = {"names": _names(stored), "off": _offs(stored, catalogue)} | _people(installation)
-        yield _Chosen(id="stored_energy", audience="both", facts=facts, codes=_codes(stored))
+        facts = {"names": names_of(stored), "off": offs_of(stored, catalogue)} | people_of(installation)
+        yield _Chosen(id="stored_energy", audience="both", facts=facts, codes=codes_of(stored))
 
 
 def _generators(installation: Installation, catalogue: dict[str, Any]) -> Iterator[_Chosen]:
@@ -137,13 +91,13 @@ def _generators(installation: Installation, catalogue: dict[str, Any]) -> Iterat
     # One of which nobody knows whether it starts by itself is treated as if it does.
     starting = [source for source in generators if source.starts_by_itself.value is not False]
     if starting:
-        facts = {"names": _names(starting), "off": _offs(starting, catalogue)}
-        yield _Chosen(id="generator_starts", audience="both", facts=facts, codes=(*_codes(starting), SWITCH_OFF))
-    facts = {"names": _names(generators)} | _people(installation)
-    yield _Chosen(id="generator_exhaust", audience="homeowner", facts=facts, codes=(*_codes(generators), TROUBLE))
-    ties = [tie for tie in installation.record.transfers if tie.source in _codes(generators)]
-    facts = {"transfers": _names(ties) or catalogue["words"]["no_transfer"]}
-    codes = (*_codes(generators), *_codes(ties), TROUBLE)
+        facts = {"names": names_of(starting), "off": offs_of(starting, catalogue)}
+        yield _Chosen(id="generator_starts", audience="both", facts=facts, codes=(*codes_of(starting), SWITCH_OFF))
+    facts = {"names": names_of(generators)} | people_of(installation)
+    yield _Chosen(id="generator_exhaust", audience="homeowner", facts=facts, codes=(*codes_of(generators), TROUBLE))
+    ties = [tie for tie in installation.record.transfers if tie.source in codes_of(generators)]
+    facts = {"transfers": names_of(ties) or catalogue["words"]["no_transfer"]}
+    codes = (*codes_of(generators), *codes_of(ties), TROUBLE)
     yield _Chosen(id="generator_cord", audience="homeowner", facts=facts, codes=codes)
 
 
@@ -152,12 +106,12 @@ def _solar(installation: Installation) -> Iterator[_Chosen]:
     if not solar:
         return
     stays = "; ".join(one_line(source.stays_live or "not recorded").rstrip(".") for source in solar)
-    facts = {"names": _names(solar), "stays_live": stays}
-    yield _Chosen(id="solar_daylight", audience="both", facts=facts, codes=(*_codes(solar), SWITCH_OFF))
+    facts = {"names": names_of(solar), "stays_live": stays}
+    yield _Chosen(id="solar_daylight", audience="both", facts=facts, codes=(*codes_of(solar), SWITCH_OFF))
     positions = [position for source in solar if (position := installation.position(source.code)) is not None]
     if positions:
         places = "; ".join(f"{position.panel.code} {position.spaces}" for position in positions)
-        codes = tuple(dict.fromkeys([*_codes(solar), *(position.panel.code for position in positions)]))
+        codes = tuple(dict.fromkeys([*codes_of(solar), *(position.panel.code for position in positions)]))
         yield _Chosen(id="solar_breaker", audience="worker", facts={"places": places}, codes=codes)
 
 
@@ -166,12 +120,12 @@ def _panels(installation: Installation) -> Iterator[_Chosen]:
     below = [panel for panel in record.panels if installation.upstream(panel) is not None]
     apart = [panel for panel in below if not panel.neutral_bonded.value]
     if apart:
-        facts = {"names": _names(apart), "fed_from": _fed_from(installation, apart)}
-        yield _Chosen(id="sub_panel", audience="worker", facts=facts, codes=_codes(apart))
+        facts = {"names": names_of(apart), "fed_from": _fed_from(installation, apart)}
+        yield _Chosen(id="sub_panel", audience="worker", facts=facts, codes=codes_of(apart))
     separate = [panel for panel in below if panel.separate_building]
     if separate:
-        facts = {"names": _names(separate), "fed_from": _fed_from(installation, separate)}
-        yield _Chosen(id="separate_building", audience="both", facts=facts, codes=(*_codes(separate), SWITCH_OFF))
+        facts = {"names": names_of(separate), "fed_from": _fed_from(installation, separate)}
+        yield _Chosen(id="separate_building", audience="both", facts=facts, codes=(*codes_of(separate), SWITCH_OFF))
 
 
 def _fed_from(installation: Installation, panels: Iterable[Panel]) -> str:
@@ -193,22 +147,24 @@ def _wiring(installation: Installation, catalogue: dict[str, Any]) -> Iterator[_
             f"{item.code} {show(item.set_current.value) if item.set_current.value is not None else item.set_current}"
             for item in chargers
         ]
-        facts = {"names": _names(chargers), "set_current": "; ".join(currents)}
-        codes = (*_codes(chargers), *(item.circuit for item in chargers), CARE)
+        facts = {"names": names_of(chargers), "set_current": "; ".join(currents)}
+        codes = (*codes_of(chargers), *(item.circuit for item in chargers), CARE)
         yield _Chosen(id="charger", audience="homeowner", facts=facts, codes=codes)
-    buried = [run for run in record.runs if _buried_steps(run)]
+    buried = [run for run in record.runs if buried_steps(run)]
     if buried:
         carried = dict.fromkeys(wiring.code for run in buried for wiring in installation.carried_by(run))
-        facts = {"names": _names(buried), "depth": _depth(buried, catalogue)}
-        yield _Chosen(id="underground", audience="both", facts=facts, codes=(*_codes(buried), *carried, CARE))
+        facts = {"names": names_of(buried), "depth": depth_of(buried, catalogue)}
+        yield _Chosen(id="underground", audience="both", facts=facts, codes=(*codes_of(buried), *carried, CARE))
 
 
-def _buried_steps(run: Run) -> list[Step]:
+def buried_steps(run: Run) -> list[Step]:
+    """The pieces of a run that lie in the ground."""
     return [step for step in run.path if step.surroundings == "underground"]
 
 
-def _depth(runs: Iterable[Run], catalogue: dict[str, Any]) -> str:
-    steps = [step for run in runs for step in _buried_steps(run)]
+def depth_of(runs: Iterable[Run], catalogue: dict[str, Any]) -> str:
+    """The least cover recorded, in a sentence, or that none is."""
+    steps = [step for run in runs for step in buried_steps(run)]
     covers = [step.cover.value for step in steps if step.cover.value is not None]
     if not covers:
         return str(catalogue["words"]["no_cover"])
@@ -252,8 +208,8 @@ def _concerned(found: Iterable[Finding | Unknown]) -> tuple[str, ...]:
 
 
 def _for_everybody(installation: Installation) -> Iterator[_Chosen]:
-    facts = _people(installation)
-    panels = _codes(installation.record.panels)
+    facts = people_of(installation)
+    panels = codes_of(installation.record.panels)
     yield _Chosen(id="tripped", audience="homeowner", facts=facts, codes=(TROUBLE,))
     yield _Chosen(id="smell", audience="homeowner", facts=facts, codes=(TROUBLE, SWITCH_OFF))
     yield _Chosen(id="water", audience="homeowner", facts=facts, codes=(TROUBLE, SWITCH_OFF))
@@ -262,19 +218,19 @@ def _for_everybody(installation: Installation) -> Iterator[_Chosen]:
 
 def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Iterator[_Chosen]:
     record = installation.record
-    panels = _codes(record.panels)
-    everything = (*panels, *installation.wirings, *_codes(record.sources), *_codes(record.transfers),
-                  *_codes(record.equipment))  # fmt: skip
+    panels = codes_of(record.panels)
+    everything = (*panels, *installation.wirings, *codes_of(record.sources), *codes_of(record.transfers),
+                  *codes_of(record.equipment))  # fmt: skip
     yield _Chosen(id="not_dead", audience="worker", facts={}, codes=everything)
     mains = [panel for panel in record.panels if panel.main_kind == "main breaker"]
     if mains:
         # DANGER: once the inner cover is off, nothing stands between a hand and these parts.
         yield _Chosen(
-            id="line_side", audience="worker", signal="DANGER", facts={"names": _names(mains)}, codes=_codes(mains)
+            id="line_side", audience="worker", signal="DANGER", facts={"names": names_of(mains)}, codes=codes_of(mains)
         )
     if record.sources:
-        facts = {"sources": _names(record.sources), "disconnects": _offs(record.sources, catalogue, joint="\n")}
-        yield _Chosen(id="lock_sources", audience="worker", facts=facts, codes=(*panels, *_codes(record.sources)))
+        facts = {"sources": names_of(record.sources), "disconnects": offs_of(record.sources, catalogue, joint="\n")}
+        yield _Chosen(id="lock_sources", audience="worker", facts=facts, codes=(*panels, *codes_of(record.sources)))
     if record.transfers:
         sources = [source for source in record.sources if any(tie.source == source.code for tie in record.transfers)]
         sides = [
@@ -284,15 +240,16 @@ def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Itera
             for tie in record.transfers
         ]
         facts = {
-            "names": _names(record.transfers),
+            "names": names_of(record.transfers),
             "utility_side": "; ".join(sides),
-            "off": _offs(sources, catalogue),
+            "off": offs_of(sources, catalogue),
         }
-        codes = (*_codes(record.transfers), *(tie.feeds for tie in record.transfers), *_codes(sources))
+        codes = (*codes_of(record.transfers), *(tie.feeds for tie in record.transfers), *codes_of(sources))
         yield _Chosen(id="transfer", audience="worker", facts=facts, codes=codes)
 
 
-def _people(installation: Installation) -> dict[str, str]:
+def people_of(installation: Installation) -> dict[str, str]:
+    """Whom to call and where the main is, as the catalogues' placeholders name them."""
     emergency, contractor = installation.record.emergency, installation.record.contractor
     return {
         "call": one_line(emergency.call),
@@ -304,16 +261,8 @@ def _people(installation: Installation) -> dict[str, str]:
     }
 
 
-def _names(things: Iterable[_Named]) -> str:
-    return "; ".join(f"{thing.code} {one_line(thing.name)}" for thing in things)
-
-
-def _codes(things: Iterable[_Named]) -> tuple[str, ...]:
-    return tuple(thing.code for thing in things)
-
-
-def _offs(sources: Iterable[Source], catalogue: dict[str, Any], joint: str = "; ") -> str:
-    """Where each source is switched off, as far as recorded."""
+def offs_of(sources: Iterable[Source], catalogue: dict[str, Any], joint: str = "; ") -> str:
+    """Where each of the sources is switched off, as far as recorded."""
     missing = catalogue["words"]["no_disconnect"]
     return joint.join(
         f"{source.code} {one_line(source.name)}: {one_line(source.disconnect.value or missing)}" for source in sources

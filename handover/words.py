@@ -5,8 +5,9 @@ Catalogues stand in ``site_templates/words/LANGUAGE/``; another language is anot
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from functools import cache
-from typing import Any
+from typing import Any, Protocol
 
 from handover.record.yaml_reader import read_yaml
 from handover.resources import shipped
@@ -28,6 +29,28 @@ def lines_of(text: str, facts: dict[str, str]) -> tuple[str, ...]:
     KeyError for a placeholder without a fact.
     """
     return tuple(line.strip() for line in text.format_map(facts).splitlines() if line.strip())
+
+
+class Named(Protocol):
+    """Anything of the record with a code and a name."""
+
+    @property
+    def code(self) -> str:
+        """Its short name."""
+
+    @property
+    def name(self) -> str:
+        """Its name in plain words."""
+
+
+def names_of(things: Iterable[Named]) -> str:
+    """``P1 Main panel; P2 Standby panel``."""
+    return "; ".join(f"{thing.code} {one_line(thing.name)}" for thing in things)
+
+
+def codes_of(things: Iterable[Named]) -> tuple[str, ...]:
+    """The codes alone."""
+    return tuple(thing.code for thing in things)
 
 
 def one_line(text: str) -> str:

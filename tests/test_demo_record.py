@@ -161,6 +161,19 @@ def test_every_new_circuit_was_tested(record):
     assert {wiring.code for wiring in (*record.feeders, *record.circuits) if wiring.work == "new"} <= tested
 
 
+def test_one_story_about_cards_old_supply_and_the_lights_switch(record, house):
+    """No typed directory was made; the studio's old cord is gone; what the picture leaves out is said."""
+    (final,) = (visit for visit in record.permit.inspections if visit.kind == "final")
+    assert "cards of both panels" in final.note
+    assert "handwritten" in house.panels["P1"].directory.value.lower()
+    assert "taken away" in house.wirings["F1"].why
+    assert any("extension cord" in finding.what for finding in record.findings)
+    picture = next(photo for photo in record.photos if photo.file == "studio-panel.jpg")
+    assert "computer-rendered" in picture.caption
+    assert house.position("C8").slot.breaker.gfci.value
+    assert [step.box for step in house.runs["R5"].path if step.box] == ["B8", "B7"]
+
+
 def test_some_things_are_honestly_unknown(record, house):
     assert str(record.service.fault_current) == "unknown"
     assert str(house.transfers["T1"].switches_neutral) == "not checked"
@@ -172,8 +185,8 @@ def test_the_posted_wording_of_the_alarm_circuit_is_neutral(record):
     from handover.editions import record_for
 
     posted = record_for(Edition.POSTED, record)
-    slot = next(slot for panel in posted.panels if panel.code == "P1" for slot in panel.slots if slot.spaces == (30,))
-    assert slot.says == "Hallway"
+    slot = next(slot for panel in posted.panels if panel.code == "P2" for slot in panel.slots if slot.spaces == (4,))
+    assert slot.says == "study"
     assert posted.site.people == ()
     assert posted.site.address is None
 

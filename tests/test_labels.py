@@ -87,7 +87,9 @@ def test_a_charger_says_breaker_setting_sources_and_wires(house):
     told = said(house["E1"])
     for part in (
         "E1", "Charger", "Off at P1 Main panel, spaces 1/3", "40 A, 240 V", "Set to 32 A: do not raise",
-        "Also fed by: S1 Roof panels", "2 hot 8 AWG copper THWN-2, 1 ground 10 AWG copper THWN-2", "2026-06-12",
+        "With that breaker off, no other source known", "Disconnect beside it: not recorded",
+        "2 hot 8 AWG copper THWN-2, 1 ground 10 AWG copper THWN-2",
+        "2026-06-12",
         "license 1", "PM-77", "record T-1, revision 1", "no proof that power is off",
     ):  # fmt: skip
         assert part in told
@@ -99,11 +101,77 @@ def test_what_is_not_recorded_is_said(house):
     assert "Treat it as if it does" in said(house["G1"])
 
 
-def test_other_sources_follow_the_wiring(house):
-    assert "Also fed by: S1 Roof panels; G1 Set" in said(house["P2"])
-    assert "G1" not in said(house["P3"])
+def test_only_what_gets_past_the_opened_device_also_feeds_a_thing(house):
+    assert "Also fed by: S1 Roof panels, even with this main off" in said(house["P1"])
+    assert "Also fed by: G1 Set, even with that breaker off" in said(house["P2"])
+    assert "S1" not in said(house["P2"])
+    for code, opened in (("P3", "this main"), ("F1", "that breaker"), ("E1", "that breaker")):
+        assert f"With {opened} off, no other source known" in said(house[code])
+    assert "Not recorded which of these also feed it: S1 Roof panels; G1 Set" in said(house["E2"])
     bare = {label.name: label for label in make_labels(Installation(job()))}
     assert "No other source known" in said(bare["P1"])
+
+
+def test_a_source_of_which_nobody_knows_where_it_joins_is_warned_of_everywhere():
+    battery = "sources: [{code: S1, kind: battery, name: Wall battery, place: hall, work: existing}]"
+    labels = {label.name: label for label in make_labels(Installation(job(battery)))}
+    assert "Also fed by: S1 Wall battery" in said(labels["P1"])
+
+
+def test_the_label_at_a_main_warns_of_what_starts_when_it_opens(house, demo):
+    labels = {label.name: label for label in demo}
+    for part in (
+        "Opening this main makes G1 Standby generator start by itself (start delay: about 10 seconds).",
+        "P2 Standby panel comes back live.",
+        "First cut G1 at: breaker and red stop button under the generator's lid",
+    ):
+        assert part in said(labels["M1"])
+    assert "start" not in said(labels["P1"])
+    told = said(house["P1"])
+    assert "Whether opening this main makes G1 Set start: unknown. Treat it as if it does (start delay: not" in told
+    assert "First cut G1 at: not recorded" in told
+    by_hand = HOUSE.replace("kind: automatic", "kind: manual")
+    labels = {label.name: label for label in make_labels(Installation(job(by_hand)))}
+    assert "With this main off, G1 Set can still feed P2 Standby panel through T1." in said(labels["P1"])
+
+
+def test_a_second_source_says_how_to_cut_it_and_what_stays_live(house, demo):
+    labels = {label.name: label for label in demo}
+    told = said(labels["S1"])
+    for part in (
+        "Cut it at: switch outside on the east wall, right of the meter cabinet",
+        "Stays live after that: Wires from the roof to the inverter, in daylight",
+        "Do not move its breaker. Place on the bus: opposite end from the main",
+    ):
+        assert part in told
+    told = said(labels["G1"])
+    for part in ("STARTS BY ITSELF (start delay: about 10 seconds)", "Fuel shutoff: valve on the tank, 12 ft from"):
+        assert part in told
+    for code in ("P2", "T1"):
+        told = said(labels[code])
+        assert "G1 Standby generator: STARTS BY ITSELF" in told
+        assert "To cut both: first G1 at: breaker and red stop button under the generator's lid. Then M1" in told
+    assert "Stays live after that: not recorded" in said(house["S1"])
+    assert "Fuel shutoff: not recorded" in said(house["G1"])
+
+
+def test_equipment_says_its_own_disconnect_and_whether_it_locks(demo):
+    labels = {label.name: label for label in demo}
+    assert "Disconnect: pull-out, on the wall, right of the unit; can be locked off" in said(labels["E3"])
+    assert "That breaker is its disconnect; can be locked off" in said(labels["E1"])
+    assert "Disconnect: cord and plug, at the receptacle" in said(labels["E2"])
+    assert "Disconnect: switch, beside the studio door; cannot be locked off" in said(labels["E4"])
+
+
+def test_no_label_goes_on_a_cover_that_comes_off(demo):
+    goes = {label.name: label.goes for label in demo}
+    assert goes["F1"].startswith("On the wall or fixed trim beside P1, level with spaces 14/16.")
+    assert goes["P1"].startswith("On the wall or the fixed part of the enclosure, beside the door of P1")
+
+
+def test_a_warning_is_not_cut_short(demo):
+    for label in demo:
+        assert "…" not in said(label), label.name
 
 
 def test_a_feeder_bears_its_neutral_name(house):

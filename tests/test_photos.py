@@ -325,6 +325,13 @@ def test_no_photos_is_no_fault(job, tmp_path):
     assert prepare_photos([], job, tmp_path / "site", tmp_path / "cache", str) == ()
 
 
+def test_the_cache_forgets_the_last_picture_too(job, tmp_path):
+    quarters(900, 600).save(job / "photos" / "a.jpg")
+    prepare_photos([photo("a.jpg")], job, tmp_path / "site", tmp_path / "cache", str)
+    prepare_photos([], job, tmp_path / "site", tmp_path / "cache", str)
+    assert not list((tmp_path / "cache").iterdir())
+
+
 @pytest.mark.parametrize("cut", range(20, 400, 19))
 def test_broken_notes_in_a_picture_do_no_harm(job, tmp_path, cut):
     """EXIF cut anywhere: the picture is published, or refused with a Problem, never a traceback."""

@@ -19,7 +19,7 @@ STAGES = (
     ("checks",),
     ("pack", "words", "starter"),
     ("editions", "drawings", "photos", "qr"),
-    ("labels", "reminders", "safety_notes"),
+    ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
     ("site_builder", "output"),
     ("build",),

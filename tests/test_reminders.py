@@ -85,7 +85,10 @@ def test_what_is_there_is_looked_after(text, expected):
     assert ids(text) == ALWAYS | expected
 
 
-@pytest.mark.parametrize(("said", "fitted"), [("none seen", False), ("not fitted", False), ("in the main panel", True)])
+@pytest.mark.parametrize(
+    ("said", "fitted"),
+    [("none seen", False), ("not fitted", False), ("in the main panel", True), ("Northgale unit in the panel", True)],
+)
 def test_a_surge_protector_counts_only_where_one_is_said_to_be(said, fitted):
     service = "{utility: A utility, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: outside, "
     text = f"service: {service} surge_protection: {said}}}"
@@ -127,7 +130,7 @@ def test_tightening_is_never_scheduled():
 
 def test_where_to_press_is_told():
     how = next(each.how for each in made(panel(gfci="yes", outlet="in this receptacle")) if each.id == "gfci_test")
-    assert "breaker 1 in P1; receptacle, north wall" in how
+    assert "breaker 1 in Main panel (P1); receptacle, north wall" in how
 
 
 OWN = """

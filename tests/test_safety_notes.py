@@ -8,7 +8,7 @@ import pytest
 from jobs import job
 
 from handover.record.installation import Installation
-from handover.safety_notes import deference, safety_notes, trouble_steps
+from handover.safety_notes import deference, safety_notes
 from handover.words import words
 
 ALWAYS = {"tripped", "smell", "water", "never", "not-dead", "line-side"}
@@ -144,15 +144,6 @@ def test_every_note_of_the_catalogue_can_appear():
     found = notes(text)
     assert set(found) == {id.replace("_", "-") for id in words("en", "notes")["notes"]}
     assert all(note.hazard and note.consequence and note.avoid and note.codes for note in found.values())
-
-
-def test_troubles_name_whom_to_call_and_where():
-    troubles = {trouble.id: trouble for trouble in trouble_steps(Installation(job(source("generator"))))}
-    assert set(troubles) == {id.replace("_", "-") for id in words("en", "notes")["troubles"]}
-    assert any("911" in step for step in troubles["burning"].steps)
-    assert any("555-0101" in step for step in troubles["water"].steps)
-    assert any("Try this once" in step for step in troubles["breaker-tripped"].steps)
-    assert "generator-on" not in {trouble.id for trouble in trouble_steps(Installation(job()))}
 
 
 def test_the_record_defers():

@@ -6,6 +6,8 @@ short hot section (310.14(A)(2)), and the adjustment of NM cables bundled in one
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 from handover.checks.case import Case, Undecided
 from handover.checks.conductors_of import TerminalColumn, Wires
 from handover.checks.runs_of import RACEWAYS, is_wet, known_length
@@ -16,7 +18,9 @@ from handover.units import Quantity, magnitude, number_text, quantity, show
 
 _CABLES_HELD_TO_60 = {"NM-B": "334.80", "UF-B": "340.80"}
 PARALLEL = "{} has parallel sets, and the record cannot say which of them lies in which raceway. Judge it by hand."
-_ROOF_CLEARANCE = 0.875
+_ROOF_CLEARANCE = 0.875  # inches, as the 2017 text has it; read here for every edition on the safe side
+_ROOF_CLEARANCE_OTHERWISE = 0.75  # inches, as others read 2020 and 2023: from memory, not read back in the book
+_ROOF_EXCEPTED = "XHHW-2"  # excepted from the added heat as others read 2020 and 2023: from memory
 _ROOF_ADDED = 33.0
 
 
@@ -56,14 +60,40 @@ def before_correction(case: Case, wiring: Wiring, wires: Wires, column: Column) 
     return total
 
 
-def after_correction(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn) -> Quantity:
-    """Ampacity (A) where it runs hottest and most crowded, no more than the terminals allow: 310.15 with 110.14(C)."""
+def ask_about_the_roof(
+    case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn, enough: Callable[[Quantity], bool]
+) -> None:
+    """Raise Undecided where the conductor is too small only by the stricter of two readings of the heat above a roof.
+
+    The readings: less than 7/8 in above it, whatever the insulation; or less than 3/4 in, and not for XHHW-2.
+    ``enough`` says whether an ampacity (A) would do.
+    """
+    runs = case.job.installation.runs_of(wiring)
+    if not any(_over_roof(run) and _roof_disputed(run, wires) for run in runs):
+        return
+    aside = case.job.case(case.rule, case.subject, section="310.15")  # the working shown is that of the stricter one
+    lenient = after_correction(aside, wiring, wires, terminal, lenient=True)
+    if enough(lenient):
+        raise Undecided(
+            f"By the stricter reading of the heat above a roof (less than 7/8 in above it, 310.15(B)(2)) the conductor "
+            f"is too small; by the other (less than 3/4 in, {_ROOF_EXCEPTED} excepted), from memory, it has "
+            f"{show(lenient)} and is large enough. Read the adopted book, or ask the authority having jurisdiction."
+        )
+
+
+def after_correction(
+    case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn, *, lenient: bool = False
+) -> Quantity:
+    """Ampacity (A) where it runs hottest and most crowded, no more than the terminals allow: 310.15 with 110.14(C).
+
+    ``lenient`` takes the more favourable reading of the heat above a roof.
+    """
     runs = case.job.installation.runs_of(wiring)
     if not runs:
         raise Undecided(f"The run of {wiring.code} is not recorded: raceway or cable, and how warm it gets around it.")
     lowest: Quantity | None = None
     for run in runs:
-        here = _corrected_in(case, wiring, wires, run)
+        here = _corrected_in(case, wiring, wires, run, lenient=lenient)
         lowest = here if lowest is None or here < lowest else lowest
     assert lowest is not None
     column = capped_column(case, wiring, wires, terminal)
@@ -73,13 +103,12 @@ def after_correction(case: Case, wiring: Wiring, wires: Wires, terminal: Termina
     return final
 
 
-def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run) -> Quantity:
+def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run, *, lenient: bool) -> Quantity:
     edition = case.job.edition
     column = _insulation_column(case, wires, run)
     start = before_correction(case, wiring, wires, column)
-    factor = case.looked(
-        "f amb", f"factor for the warmth around {run.code}", ambient_factor(_ambient(case, run), column, edition)
-    )
+    warm = _ambient(case, run, cool_roof=lenient and _roof_disputed(run, wires))
+    factor = case.looked("f amb", f"factor for the warmth around {run.code}", ambient_factor(warm, column, edition))
     if _is_nipple(case, run):
         corrected: Quantity = start * factor
         case.step(f"A{column} × f amb", f"{show(start)} × {number_text(factor)}", corrected)
@@ -111,12 +140,24 @@ def _insulation_column(case: Case, wires: Wires, run: Run | None) -> Column:
     return ratings.wet
 
 
-def _ambient(case: Case, run: Run) -> Quantity:
+def _over_roof(run: Run) -> bool:
+    return any(step.surroundings == "roof" for step in run.path)
+
+
+def _roof_disputed(run: Run, wires: Wires) -> bool:
+    """Whether the two readings differ here: from 3/4 in up to 7/8 in, or insulation that one of them excepts."""
+    height = run.height_above_roof.value
+    excepted = (wires.entry.insulation.value or "").strip().upper() == _ROOF_EXCEPTED
+    between = height is not None and magnitude(height, "inch") >= _ROOF_CLEARANCE_OTHERWISE - 1e-9
+    return excepted or between
+
+
+def _ambient(case: Case, run: Run, *, cool_roof: bool) -> Quantity:
     ambient = case.fact("T amb", f"warmest surroundings of {run.code}", run.ambient)
-    if not any(step.surroundings == "roof" for step in run.path):
+    if not _over_roof(run):
         return ambient
     height = case.fact("h", f"height of {run.code} above the roof", run.height_above_roof)
-    if magnitude(height, "inch") >= _ROOF_CLEARANCE:
+    if cool_roof or magnitude(height, "inch") >= _ROOF_CLEARANCE:
         return ambient
     degrees = magnitude(ambient, "degree_Celsius")
     warmer = quantity(degrees + _ROOF_ADDED, "degree_Celsius")

@@ -185,7 +185,8 @@ def _single_rod(case: Case, panel: Panel) -> None:
             resistance = case.fact("R", "resistance of the rod to earth", reading.ohms)
             case.compare(value=resistance, limit=quantity(_SINGLE_ROD_OHMS, "ohm"), at_least=False)
             return
-    raise Undecided("A single rod is enough only where it reads 25 ohms or less. Measure it, or add a second rod.")
+    told = "A single rod is enough only with a reading of 25 ohms or less, and none is recorded. Add a second rod."
+    case.holds(False, told)
 
 
 @rule("electrode_conductor", "Is the conductor to the electrodes large enough?")

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from handover.checks.ampacities import after_correction, before_correction, capped_column
+from handover.checks.ampacities import after_correction, ask_about_the_roof, before_correction, capped_column
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Sections, Undecided, rule
 from handover.checks.conductors_of import (
@@ -15,7 +16,8 @@ from handover.checks.conductors_of import (
     terminal_column,
     wiring_of_this_job,
 )
-from handover.checks.loads_of import current_of, load_of, loads_on, nameplate_ampacity
+from handover.checks.feeder_load import current_of_feeder, load_of
+from handover.checks.loads_of import current_of, loads_on, nameplate_ampacity
 from handover.checks.result import CheckResult
 from handover.checks.runs_of import RACEWAYS, WET, recorded_pieces, runs_of_this_job
 from handover.checks.scope import breaker_rating
@@ -73,7 +75,7 @@ def _plain_load(case: Case, wiring: Wiring) -> Quantity:
     if isinstance(wiring, Circuit):
         return current_of(case, wiring)
     assert isinstance(wiring, Feeder)
-    return case.fact("I", "calculated load", wiring.load)
+    return current_of_feeder(case, wiring)
 
 
 @rule("conductor_before_correction", "Is the conductor large enough for the load at its terminals?")
@@ -112,9 +114,15 @@ def conductor_after_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
             wires = hot_wires(case, wiring)
             terminal = terminal_column(case, wiring, breaker)
             ampacity = after_correction(case, wiring, wires, terminal)
+            if less(ampacity, needed):
+                ask_about_the_roof(case, wiring, wires, terminal, partial(_at_least, needed))
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
             case.compare(value=ampacity, limit=needed, at_least=True)
         yield case.result
+
+
+def _at_least(needed: Quantity, ampacity: Quantity) -> bool:
+    return not less(ampacity, needed)
 
 
 @rule("wet_location_insulation", "Is the wire made for the wet place it lies in?")

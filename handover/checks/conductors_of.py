@@ -101,8 +101,12 @@ def for_general_use(case: Case, circuit: Circuit) -> bool:
 
 
 def several_receptacles(circuit: Circuit) -> bool:
-    """Whether the circuit has more than one recorded receptacle outlet."""
-    return sum(outlet.kind == "receptacle" for outlet in circuit.outlets) > 1
+    """Whether a circuit may feed more than one receptacle: each outlet counts as two unless recorded as single.
+
+    A duplex device is two receptacles on one yoke (Article 100), and one of which nobody said is taken for a duplex.
+    """
+    outlets = [outlet for outlet in circuit.outlets if outlet.kind == "receptacle"]
+    return sum(1 if outlet.single.value else 2 for outlet in outlets) > 1
 
 
 def is_motor_circuit(case: Case, wiring: Wiring) -> bool:

@@ -1,17 +1,18 @@
-"""Rule about a feeder's load: the sum of what hangs on the panel it feeds, leg by leg."""
+"""A feeder's load: the sum of what hangs on the panel it feeds, leg by leg; and the rule about it."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
-from handover.checks.loads_of import Load, current_of, is_continuous, loads_on
+from handover.checks.conductors_of import for_general_use
+from handover.checks.loads_of import Load, current_of, is_continuous, load_of_circuit, loads_on
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new, leg
 from handover.record.installation import Position
-from handover.record.supply import Panel
-from handover.record.wiring import Circuit, Feeder
+from handover.record.supply import Panel, Slot
+from handover.record.wiring import Circuit, Feeder, Wiring
 from handover.units import Quantity, quantity, show
 
 _RECEPTACLE_VA = 180.0  # each receptacle outlet, 220.14(I)
@@ -33,16 +34,89 @@ def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             if panel is None:
                 raise Undecided(f"{feeder.code} feeds no panel of this record.")
             legs = _legs(case, panel)
-            for name, amperes in legs.items():
-                case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", amperes)
-            heavier = max(legs.values(), key=lambda amperes: amperes.magnitude)
+            for name, load in legs.items():
+                case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", _counted(load))
+            heavier = max(map(_counted, legs.values()), key=lambda amperes: amperes.magnitude)
             _compare_with_paper(case, feeder, heavier)
             case.compare(value=heavier, limit=breaker_rating(case, feeder.code), at_least=False)
         yield case.result
 
 
-def _legs(case: Case, panel: Panel) -> dict[str, Quantity]:
-    legs = {"A": quantity(0, "ampere"), "B": quantity(0, "ampere")}
+def _counted(load: Load) -> Quantity:
+    """A load with its continuous part at 125 %."""
+    counted: Quantity = load.noncontinuous + load.continuous * 1.25
+    return counted
+
+
+def load_of(case: Case, wiring: Wiring) -> Load:
+    """The load of a feeder or branch circuit."""
+    if isinstance(wiring, Feeder):
+        return load_of_feeder(case, wiring)
+    assert isinstance(wiring, Circuit)
+    return load_of_circuit(case, wiring)
+
+
+def load_of_feeder(case: Case, feeder: Feeder) -> Load:
+    """The calculated load of a feeder and the continuous part of it: as recorded, or as summed here, if that is more.
+
+    The sum is that of rule ``feeder_load``, on the heavier leg.  Where it cannot be worked out, the recorded figure is
+    gone by alone, and the working says so.
+    """
+    paper = case.fact("I", "calculated load, as recorded", feeder.load)
+    recorded = Load(paper, case.fact("I cont", "part of that load that is continuous, as recorded", feeder.continuous))
+    summed = _sum_aside(case, feeder)
+    told = "load: recorded; our own sum on the heavier leg (rule feeder_load)"
+    if summed is None:
+        case.step(told, f"{_numbers(recorded)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
+        return recorded
+    larger = max(recorded, summed, key=lambda load: _counted(load).magnitude)
+    case.step(
+        f"{told}: the larger with continuous parts × 1.25",
+        f"{_numbers(recorded)}; {_numbers(summed)}",
+        _counted(larger),
+    )
+    return larger
+
+
+def current_of_feeder(case: Case, feeder: Feeder) -> Quantity:
+    """The current (A) of a feeder without any 125 %: as recorded, or as summed here, if that is more."""
+    paper = case.fact("I", "calculated load, as recorded", feeder.load)
+    summed = _sum_aside(case, feeder)
+    told = "the larger of load as recorded and our own sum on the heavier leg (rule feeder_load)"
+    if summed is None:
+        case.step(told, f"{show(paper)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
+        return paper
+    larger = max(paper, summed.current)
+    case.step(told, f"{show(paper)}; {show(summed.current)}", larger)
+    return larger
+
+
+def _sum_aside(case: Case, feeder: Feeder) -> Load | None:
+    """The heavier leg's sum, worked out in a case of its own.  None where the panel's circuits are not all described.
+
+    Ends the case as undecided where they are, and a fact is missing that the sum needs: it might be the larger load.
+    """
+    panel = case.job.installation.panels.get(feeder.to)
+    if panel is None or not panel.slots or not all(_described(case, slot) for slot in panel.slots):
+        return None
+    try:
+        legs = _legs(case.job.case(feeder_load, feeder.code, section="215.3"), panel)
+    except Undecided as missing:
+        raise Undecided(f"The sum of what hangs on {panel.code} is not known. {missing}") from missing
+    return max(legs.values(), key=lambda load: _counted(load).magnitude)
+
+
+def _described(case: Case, slot: Slot) -> bool:
+    """Whether a slot can have its part in the sum: nothing, a spare, or a circuit that has a load of its own."""
+    if slot.breaker is None or is_spare(slot):
+        return True
+    circuit = case.job.installation.wirings.get(slot.feeds or "")
+    return isinstance(circuit, Circuit) and not for_general_use(case, circuit)
+
+
+def _legs(case: Case, panel: Panel) -> dict[str, Load]:
+    none = quantity(0, "ampere")
+    legs = {"A": Load(none, none), "B": Load(none, none)}
     for slot in panel.slots:
         if slot.breaker is None or is_spare(slot):
             continue
@@ -53,11 +127,10 @@ def _legs(case: Case, panel: Panel) -> dict[str, Quantity]:
                 f"What {subject} feeds, and how much that takes, is not recorded. If it is a spare, say so."
             )
         load = _circuit_load(case, circuit)
-        counted = load.noncontinuous + load.continuous * 1.25
         on = {leg(panel, space) for space in slot.spaces}
-        case.step(f"{circuit.code} on leg {' and '.join(sorted(on))}", _numbers(load), counted)
+        case.step(f"{circuit.code} on leg {' and '.join(sorted(on))}", _numbers(load), _counted(load))
         for name in on:
-            legs[name] = legs[name] + counted
+            legs[name] = Load(legs[name].current + load.current, legs[name].continuous + load.continuous)
     return legs
 
 

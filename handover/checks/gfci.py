@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from handover.checks.case import Case
+from handover.checks.case import Case, Undecided
 from handover.checks.scope import breaker_rating, position_of
 from handover.record.facts import Fact
 from handover.record.wiring import Circuit
@@ -22,7 +22,22 @@ def protected_by_breaker(case: Case, code: str) -> bool:
 
 def protected_outlets(circuit: Circuit) -> bool:
     """Whether every recorded outlet of a circuit is protected by a receptacle ahead of it, or its own."""
-    return bool(circuit.outlets) and all(outlet.gfci.value in _IN_A_RECEPTACLE for outlet in circuit.outlets)
+    protected = bool(circuit.outlets) and all(outlet.gfci.value in _IN_A_RECEPTACLE for outlet in circuit.outlets)
+    if protected:
+        ask_for_the_other(circuit)
+    return protected
+
+
+def ask_for_the_other(circuit: Circuit) -> None:
+    """End the case as undecided where an outlet is said to be protected in another receptacle, and no such one is told.
+
+    The receptacle that protects the others is one of the same circuit, recorded as having the protection itself.
+    """
+    if not any(outlet.gfci.value == "in this receptacle" for outlet in circuit.outlets):
+        raise Undecided(
+            f"{circuit.code} is said to be protected in another receptacle, and none of its receptacles "
+            "is recorded as having the protection. Record which one it is."
+        )
 
 
 def hardwired_outdoors(case: Case, circuit: Circuit, outdoors: Fact[bool]) -> bool:

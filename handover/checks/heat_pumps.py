@@ -5,9 +5,10 @@ from __future__ import annotations
 import datetime as dt
 from collections.abc import Iterator
 
-from handover.checks.asking import FROM_MEMORY, written
+from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.gfci import hardwired_outdoors, protected_by_breaker
+from handover.checks.listing import is_listed
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new
 from handover.record.wiring import Circuit, Equipment
@@ -107,6 +108,30 @@ def _rated_for(case: Case, item: Equipment) -> None:
     case.compare(value=rating, limit=needed, at_least=True)
 
 
+@rule("heat_pump_disconnect_closed", "Is the outdoor disconnect closed to anybody without a tool or key?")
+def heat_pump_disconnect_closed(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """An outdoor unit's own switch or pull-out opens only with a tool, or is locked.  One result a unit.
+
+    Asked from 2023 on, where people who are not qualified can reach it: in a garden they can.  Source: NEC 440.11.
+    """
+    section = {2020: "440.14", 2023: "440.11" + FROM_MEMORY}
+    for item, _ in _units(job):
+        with job.case(heat_pump_disconnect_closed, item.code, section=section) as case:
+            if job.edition < 2023:
+                raise NotApplicable("Asked from the 2023 edition on.")
+            if not case.fact("", f"{item.code} is outdoors", item.outdoors):
+                raise NotApplicable("Not outdoors.")
+            switch = item.disconnect
+            if switch is None:
+                raise Undecided(f"No disconnect of {item.code} is recorded.")
+            kind = case.fact("", "kind of disconnect", switch.kind)
+            if kind in ("breaker", "cord and plug"):
+                raise NotApplicable("The disconnect is a breaker in a panel or a plug, not a switch beside the unit.")
+            closed = case.fact("", "needs a tool or key to open", switch.needs_tool_to_open)
+            case.holds(closed, f"The disconnect {'needs' if closed else 'does not need'} a tool or key to open.")
+        yield case.result
+
+
 @rule("heat_pump_gfci", "Has the outdoor unit ground-fault protection for people, if its date asks for it?")
 def heat_pump_gfci(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Outdoor units at a dwelling on circuits to 50 A.  One result a unit.
@@ -135,7 +160,9 @@ def heat_pump_gfci(job: JobUnderCheck) -> Iterator[CheckResult]:
 def _by_date(case: Case, item: Equipment) -> None:
     done = case.job.record.job.dates.finished
     case.given("", "day the work was finished", done.isoformat(), str(case.job.record.job.dates.written_at))
-    written(case, "", f"listing of {item.code}", item.listed)
+    if not is_listed(case, item):
+        case.holds(False, f"{item.code} is recorded as not listed, and the exemption is for listed equipment only.")
+        return
     limit = _LISTED_EXEMPT_UNTIL.isoformat()
     case.given("", "listed equipment exempt until", limit, "NEC 2023 210.8(F) exception, as the trade press reports it")
     case.holds(
@@ -159,6 +186,7 @@ RULES: tuple[Rule, ...] = (
     heat_pump_conductor,
     heat_pump_overcurrent,
     heat_pump_disconnect,
+    heat_pump_disconnect_closed,
     heat_pump_gfci,
     heat_pump_service_receptacle,
 )

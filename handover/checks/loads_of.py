@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from handover.checks.asking import written
 from handover.checks.case import Case, Undecided
 from handover.record.facts import Fact
-from handover.record.wiring import Circuit, Equipment, Feeder, Wiring
+from handover.record.wiring import Circuit, Equipment
 from handover.units import Quantity, magnitude, quantity, show
 
 _TAKES_NOTHING_ITSELF = ("receptacle", "surge protector")
@@ -121,20 +121,6 @@ def load_of_circuit(case: Case, circuit: Circuit) -> Load:
     """The load of a branch circuit."""
     current = current_of(case, circuit)
     return Load(current, current if is_continuous(case, circuit) else quantity(0, "ampere"))
-
-
-def load_of_feeder(case: Case, feeder: Feeder) -> Load:
-    """The calculated load of a feeder and the continuous part of it, as recorded."""
-    current = case.fact("I", "calculated load", feeder.load)
-    return Load(current, case.fact("I cont", "part of the load that is continuous", feeder.continuous))
-
-
-def load_of(case: Case, wiring: Wiring) -> Load:
-    """The load of a feeder or branch circuit."""
-    if isinstance(wiring, Feeder):
-        return load_of_feeder(case, wiring)
-    assert isinstance(wiring, Circuit)
-    return load_of_circuit(case, wiring)
 
 
 def nameplate_ampacity(case: Case, circuit: Circuit) -> tuple[Equipment, Fact[Quantity]] | None:

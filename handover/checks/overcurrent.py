@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import partial
 
-from handover.checks.ampacities import after_correction
+from handover.checks.ampacities import after_correction, ask_about_the_roof
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.conductors import ask_for_nameplate
@@ -18,7 +19,8 @@ from handover.checks.conductors_of import (
     terminal_column,
     wiring_of_this_job,
 )
-from handover.checks.loads_of import load_of, nameplate_ampacity
+from handover.checks.feeder_load import load_of
+from handover.checks.loads_of import nameplate_ampacity
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new
 from handover.record.facts import Fact
@@ -86,6 +88,8 @@ def _protects(case: Case, wiring: Wiring) -> None:
     ampacity = after_correction(case, wiring, wires, terminal)
     limit = _next_rating(case, wiring, breaker, ampacity)
     good = not less(limit, breaker)
+    if not good:
+        ask_about_the_roof(case, wiring, wires, terminal, partial(_good_for, case, wiring, breaker))
     ask_for_terminals(wiring, terminal, good)
     if not good and is_motor_circuit(case, wiring):
         raise Undecided(
@@ -93,6 +97,11 @@ def _protects(case: Case, wiring: Wiring) -> None:
             "judge the breaker by 430.52 from the motor's table current."
         )
     case.compare(value=breaker, limit=limit, at_least=False)
+
+
+def _good_for(case: Case, wiring: Wiring, breaker: Quantity, ampacity: Quantity) -> bool:
+    aside = case.job.case(case.rule, case.subject, section="240.4(B)")
+    return not less(_next_rating(aside, wiring, breaker, ampacity), breaker)
 
 
 def _next_rating(case: Case, wiring: Wiring, breaker: Quantity, ampacity: Quantity) -> Quantity:

@@ -125,7 +125,7 @@ def panel_directory(job: JobUnderCheck) -> Iterator[CheckResult]:
         with job.case(panel_directory, panel.code, section="408.4(A)") as case:
             faults = _directory_faults(job, panel)
             case.given("", "entries looked at", sum(slot.breaker is not None for slot in panel.slots), "the record")
-            new = [(what, slot) for what, slot in faults if _is_of_this_job(job, panel, slot)]
+            new = [(what, slot) for what, slot in faults if is_of_this_job(job, panel, slot)]
             if new:
                 case.holds(False, _faults_told(panel, new))
             elif faults:
@@ -140,7 +140,8 @@ def _directory_is_posted(case: Case, panel: Panel) -> None:
     case.holds(True, "Every breaker has its own specific entry.")
 
 
-def _is_of_this_job(job: JobUnderCheck, panel: Panel, slot: Slot) -> bool:
+def is_of_this_job(job: JobUnderCheck, panel: Panel, slot: Slot) -> bool:
+    """Whether this job answers for a slot: a new panel's, a new breaker, or one that feeds new wiring."""
     wiring = job.installation.wirings.get(slot.feeds or "")
     return panel.work == "new" or is_new(slot.work) or (wiring is not None and is_new(wiring.work))
 
@@ -172,7 +173,7 @@ def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]
         if _OF_A_PERSON.search(text) or any(word in text.lower().split() for word in people):
             faults.append(("Seems to name an occupant", slot))
         # What a card says of an old breaker is hearsay until somebody has traced it.
-        if slot.feeds is None and not slot.traced.value and ("?" in text or not _is_of_this_job(job, panel, slot)):
+        if slot.feeds is None and not slot.traced.value and ("?" in text or not is_of_this_job(job, panel, slot)):
             faults.append(("Not traced", slot))
     return faults
 
@@ -223,7 +224,7 @@ def _interrupting_ratings(case: Case, panel: Panel) -> Iterator[Quantity]:
     if panel.work == "new" and panel.main_kind == "main breaker":
         yield case.fact("AIC", f"interrupting rating of the main of {panel.code}", panel.main_interrupting)
     for slot in panel.slots:
-        if slot.breaker is not None and _is_of_this_job(case.job, panel, slot):
+        if slot.breaker is not None and is_of_this_job(case.job, panel, slot):
             place = Position(panel, slot).subject
             yield case.fact("AIC", f"interrupting rating of the breaker at {place}", slot.breaker.interrupting)
 

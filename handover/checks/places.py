@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY, written
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
-from handover.checks.gfci import protected_by_breaker
+from handover.checks.gfci import ask_for_the_other, protected_by_breaker
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new
 from handover.record.wiring import Circuit, Outlet
@@ -33,7 +33,9 @@ def gfci_receptacles(job: JobUnderCheck) -> Iterator[CheckResult]:
     for circuit, outlets in _new_receptacles(job):
         with job.case(gfci_receptacles, circuit.code, section="210.8(A)") as case:
             breaker = protected_by_breaker(case, circuit.code)
-            needed = [number for number, outlet in outlets if not breaker and _unprotected(case, number, outlet)]
+            needed = [
+                number for number, outlet in outlets if not breaker and _unprotected(case, circuit, number, outlet)
+            ]
             if needed:
                 listed = ", ".join(str(number) for number in needed)
                 case.holds(False, f"{circuit.code}, outlet {listed}: the place asks for protection, and there is none.")
@@ -44,10 +46,11 @@ def gfci_receptacles(job: JobUnderCheck) -> Iterator[CheckResult]:
         yield case.result
 
 
-def _unprotected(case: Case, number: int, outlet: Outlet) -> bool:
+def _unprotected(case: Case, circuit: Circuit, number: int, outlet: Outlet) -> bool:
     """Whether a receptacle needs protection and has none.  Ends the case where that cannot be told."""
     if outlet.gfci.value in ("in this receptacle", "in another receptacle"):
-        case.fact("", f"protection of outlet {number}", outlet.gfci)
+        if case.fact("", f"protection of outlet {number}", outlet.gfci) == "in another receptacle":
+            ask_for_the_other(circuit)
         return False
     case.given("", f"area of outlet {number}", outlet.area, str(outlet.written_at) or "the record")
     asked = outlet.area in _ALWAYS or (outlet.area == "kitchen" and case.job.edition >= 2023)

@@ -6,26 +6,26 @@ from collections import Counter
 from collections.abc import Iterator
 
 from handover.checks.ampacities import PARALLEL
-from handover.checks.asking import FROM_MEMORY
-from handover.checks.case import Case, JobUnderCheck, Undecided, rule
+from handover.checks.asking import FROM_MEMORY, ask
+from handover.checks.bends import raceway_bend_radius, raceway_bends
+from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
 from handover.checks.runs_of import (
     RACEWAYS,
-    TURNS,
     Piece,
     known_length,
     pieces,
+    raceway_runs,
+    recorded_pieces,
     runs_of_this_job,
-    sections,
 )
 from handover.checks.supports import raceway_support
-from handover.record.wiring import Circuit, Conductor, Run, Wiring
+from handover.record.wiring import BENDS, Circuit, Conductor, Run, Wiring
 from handover.tables.lookups import conductor_area
 from handover.tables.raceway_lookups import (
     CoverColumn,
     Fill,
-    bend_limit,
     cover,
     expansion_trigger,
     fill_percent,
@@ -39,10 +39,6 @@ from handover.units import Quantity, magnitude, number_text, quantity, show
 _FAHRENHEIT = "degree_Fahrenheit"
 
 
-def _raceway_runs(job: JobUnderCheck) -> list[Run]:
-    return [run for run in runs_of_this_job(job) if run.method in RACEWAYS]
-
-
 @rule("raceway_fill", "Is there room enough in the pipe for the wires to stay cool and be pulled?")
 def raceway_fill(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The area of all conductors in a raceway, ground wires too, against the share that may be filled.
@@ -50,7 +46,7 @@ def raceway_fill(job: JobUnderCheck) -> Iterator[CheckResult]:
     Source: NEC Chapter 9 Table 1 with notes 3, 4 (nipple to 24 in: 60 %), 7 (conductors all alike) and 8 (bare ones);
     areas of Tables 4, 5 and 8 as printed.  A path of several kinds of raceway is judged by the narrowest.  Unit: in².
     """
-    for run in _raceway_runs(job):
+    for run in raceway_runs(job):
         case = job.case(raceway_fill, run.code, section="Chapter 9 Table 1")
         with case:
             _fill(case, run)
@@ -119,43 +115,6 @@ def _alike_fit(case: Case, allowed: Quantity, each: float, count: int) -> bool:
         return False
     case.holds(True, f"All {count} conductors are alike, and note 7 allows {whole}.")
     return True
-
-
-@rule("raceway_bends", "Are there few enough bends between the places where wire is pulled?")
-def raceway_bends(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """The sum of all bends, offsets and saddles between two pull points; the worst of a run's sections is told.
-
-    Source: NEC, section .26 of each raceway's article: 360°.  Boxes, panels and conduit bodies are pull points.
-    """
-    for run in _raceway_runs(job):
-        case = job.case(raceway_bends, run.code, section=_bend_section(run))
-        with case:
-            limit = case.looked("limit", "most bends between pull points", bend_limit(run.method, job.edition))
-            worst = quantity(0, "degree")
-            for name, between in sections(run):
-                total = _bent(case, run, name, between)
-                worst = max(worst, total)
-            case.compare(value=worst, limit=limit, at_least=False)
-        yield case.result
-
-
-def _bend_section(run: Run) -> str:
-    return {
-        "EMT": "358.26", "RMC": "344.26", "IMC": "342.26", "FMC": "348.26", "LFMC": "350.26", "LFNC-B": "356.26",
-        "ENT": "362.26",
-    }.get(run.method, "352.26")  # fmt: skip
-
-
-def _bent(case: Case, run: Run, name: str, between: list[Piece]) -> Quantity:
-    angles = []
-    for piece in between:
-        if piece.step.step in TURNS:
-            meaning = f"bend of {run.code}, {piece.named}"
-            angles.append(case.fact(f"b{piece.number}", meaning, piece.step.degrees))
-    total = quantity(sum(magnitude(angle, "degree") for angle in angles), "degree")
-    numbers = " + ".join(number_text(magnitude(angle, "degree")) for angle in angles) or "none"
-    case.step(f"bends from {name}", numbers, total)
-    return total
 
 
 @rule("burial_cover", "Does it lie deep enough in the ground?")
@@ -239,6 +198,38 @@ def _is_shallow(case: Case, wiring: Wiring) -> bool:
     return True
 
 
+_THIN_WALLED = ("PVC schedule 40", "LFNC-B", "ENT")
+_STANDS_KNOCKS = "PVC schedule 80"
+
+
+@rule("raceway_exposed", "Is the plastic pipe outdoors one that stands knocks, or out of harm's way?")
+def raceway_exposed(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """Thin-walled plastic pipe outdoors only where nothing can damage it: a person has to have looked.
+
+    PVC schedule 80 passes; metal is not judged here.  One result a new raceway run.
+    Source: NEC 352.10(F), 352.12(C), 300.5(D)(4).
+    """
+    for run in raceway_runs(job):
+        section = "352.10(F) and 300.5(D)(4)" + FROM_MEMORY
+        with job.case(raceway_exposed, run.code, section=section) as case:
+            outside = [
+                piece
+                for piece in recorded_pieces(run)
+                if piece.step.surroundings in ("outdoors", "roof")
+                and piece.step.step in ("straight", *BENDS)
+                and piece.method in (*_THIN_WALLED, _STANDS_KNOCKS)
+            ]
+            if not outside:
+                raise NotApplicable("No plastic pipe of it stands outdoors; metal pipe is not what this rule is about.")
+            for piece in outside:
+                case.given("", f"kind of plastic pipe outdoors at {piece.named}", piece.method, str(run.written_at))
+            if all(piece.method == _STANDS_KNOCKS for piece in outside):
+                case.holds(True, "All plastic pipe of it outdoors is PVC schedule 80.")
+            else:
+                ask(case, "Is all the thin-walled plastic pipe outdoors where nothing can knock against it?")
+        yield case.result
+
+
 @rule("pvc_expansion", "Can the plastic pipe grow in the heat without pulling loose?")
 def pvc_expansion(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The change in length of straight plastic pipe above ground, against the change that asks for a fitting.
@@ -313,4 +304,12 @@ def _grown(case: Case, run: Run, line: list[Piece], each: float) -> Quantity:
     return grown
 
 
-RULES = (raceway_fill, raceway_bends, raceway_support, burial_cover, pvc_expansion)
+RULES = (
+    raceway_fill,
+    raceway_bends,
+    raceway_bend_radius,
+    raceway_support,
+    raceway_exposed,
+    burial_cover,
+    pvc_expansion,
+)

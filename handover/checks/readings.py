@@ -28,8 +28,9 @@ _RANGE_B_USE = (104.0, 127.0)
 # ANSI/NETA MTS-2019 Table 100.1: class of the equipment in volts, test volts (dc), least megohms.
 _INSULATION = ((250.0, 500.0, 25.0), (600.0, 1000.0, 100.0))
 
+_NEUTRAL_TO_GROUND = 2.0  # volts with loads running, common practice
 _TRIP_LOW, _TRIP_HIGH = 4.0, 6.0  # milliamperes, UL 943
-_LEADS_AND_CONTACTS = 0.5  # ohms, our own allowance for test leads and terminals
+_LEADS_AND_CONTACTS = 0.1  # ohms, our own allowance for what is left of zeroed test leads, and for terminals
 _SURE_TRIP = 5.0  # times the breaker's rating, common practice
 
 
@@ -90,6 +91,30 @@ def _judge_voltages(case: Case, readings: list[tuple[int, Reading]], *, at_panel
     case.holds(not far, f"{len(readings) - len(outside)} of {len(readings)} readings are within range A.")
 
 
+@rule("neutral_ground_voltage", "Is there next to no voltage between neutral and ground?", advice=True)
+def neutral_ground_voltage(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The highest reading from neutral to ground, at most 2 V: more points to a loose neutral or an overloaded one.
+
+    One result a code that has such readings.  Where neutral and ground are joined it tells nothing.
+    Source: common practice; no code gives a number.
+    """
+    kind = "voltage neutral to ground"
+    for code in dict.fromkeys(item.of for item in job.record.readings if item.kind == kind):
+        section = "neutral to ground"
+        with job.case(neutral_ground_voltage, code, section=section, code="common practice") as case:
+            panel = job.installation.panels.get(code)
+            if panel is not None and case.fact("", f"neutral joined to ground in {code}", panel.neutral_bonded):
+                raise NotApplicable(f"Neutral and ground are joined in {code}, so there is no voltage between them.")
+            readings = _readings(job, code, kind)
+            _in_range(case, readings, kind)
+            highest = max(
+                (case.fact(f"V{number}", f"reading {number}, {kind}", item.volts) for number, item in readings),
+                key=lambda volts: magnitude(volts, "volt"),
+            )
+            case.compare(value=highest, limit=quantity(_NEUTRAL_TO_GROUND, "volt"), at_least=False)
+        yield case.result
+
+
 @rule("insulation_resistance", "Is the insulation of the new wiring sound?")
 def insulation_resistance(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The lowest insulation reading of each new circuit or feeder against the representative value for its class.
@@ -124,7 +149,7 @@ def insulation_resistance(job: JobUnderCheck) -> Iterator[CheckResult]:
 def ground_continuity(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The highest continuity reading of a new circuit or feeder against the wire's own resistance.
 
-    No code gives a limit.  Expected: the ground wire over the recorded lengths at 75 °C, and 0.5 ohms of our own
+    No code gives a limit.  Expected: the ground wire over the recorded lengths at 75 °C, and 0.1 ohms of our own
     allowance for leads and terminals.  Source: NEC Chapter 9 Table 8 for the resistance; else common practice.
     """
     for wiring in _new_wirings(job):
@@ -138,7 +163,7 @@ def ground_continuity(job: JobUnderCheck) -> Iterator[CheckResult]:
             )
             wire = _ground_wire_resistance(case, wiring)
             limit = wire + quantity(_LEADS_AND_CONTACTS, "ohm")
-            case.step("R wire + allowance", f"{show(wire)} + {_LEADS_AND_CONTACTS} Ω", limit)
+            case.step("R wire + our own allowance", f"{show(wire)} + {_LEADS_AND_CONTACTS} Ω", limit)
             case.compare(value=highest, limit=limit, at_least=False)
         yield case.result
 
@@ -263,6 +288,7 @@ def current_in_use(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 RULES: tuple[Rule, ...] = (
     supply_voltage,
+    neutral_ground_voltage,
     insulation_resistance,
     ground_continuity,
     gfci_trip,

@@ -8,13 +8,11 @@ from typing import get_args
 
 from handover.checks.case import Case, JobUnderCheck, Undecided
 from handover.checks.scope import is_new
-from handover.record.wiring import Method, Raceway, Run, Step
+from handover.record.wiring import PULL_POINTS, Method, Raceway, Run, Step
 from handover.units import Quantity, quantity
 
 RACEWAYS: tuple[str, ...] = get_args(Raceway)
 STEEL = ("EMT", "RMC", "IMC", "FMC", "LFMC")
-PULL_POINTS = ("panel", "box", "conduit body", "equipment")
-TURNS = ("bend", "offset", "saddle")
 WET = ("outdoors", "roof", "underground")
 """Surroundings that the code counts as wet: earth (300.5(B)), and raceways above grade in wet places (300.9)."""
 
@@ -36,6 +34,11 @@ class Piece:
 def runs_of_this_job(job: JobUnderCheck) -> list[Run]:
     """The runs that are new or were changed."""
     return [run for run in job.record.runs if is_new(run.work)]
+
+
+def raceway_runs(job: JobUnderCheck) -> list[Run]:
+    """The runs of this job that are raceways, not cables."""
+    return [run for run in runs_of_this_job(job) if run.method in RACEWAYS]
 
 
 def pieces(run: Run) -> list[Piece]:

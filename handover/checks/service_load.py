@@ -13,10 +13,11 @@ from dataclasses import dataclass
 from handover.checks.asking import FROM_MEMORY, written
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.feeder_load import feeder_load
+from handover.checks.loads_of import current_of, loads_on
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new
 from handover.record.supply import Appliance, ServiceLoad
-from handover.record.wiring import Equipment
+from handover.record.wiring import Circuit, Equipment
 from handover.tables.lookups import ampacity, insulation
 from handover.units import Quantity, magnitude, quantity, show
 
@@ -72,6 +73,52 @@ def _nothing_left_out(case: Case, load: ServiceLoad) -> None:
         kinds = _COUNTED_AS.get(item.kind, ())
         if is_new(item.work) and kinds and not any(a.kind in kinds and is_new(a.work) for a in load.appliances):
             raise Undecided(f"The recorded load leaves out the new {item.kind} {item.code}. Add it with its nameplate.")
+    _new_circuits_are_held(case, load)
+
+
+def _new_circuits_are_held(case: Case, load: ServiceLoad) -> None:
+    """End the case where the new circuits take more than the load's new appliances hold together.
+
+    Circuits of 120 V with receptacles and lights of the dwelling itself are in the 3 VA a square foot (220.14(J)).
+    """
+    new = [circuit for circuit in case.job.record.circuits if circuit.work == "new"]
+    taken = {circuit.code: _taken(case, circuit) for circuit in new if not _in_the_floor_area(case, circuit)}
+    total = sum(taken.values())
+    held = sum(
+        magnitude(item.power.value, "volt_ampere") * item.units
+        for item in load.appliances
+        if is_new(item.work) and item.power.value is not None
+    )
+    numbers = " + ".join(f"{code} {va:g}" for code, va in taken.items()) or "none"
+    case.step("new circuits, V × I of each", numbers, _va(total))
+    case.step("new appliances in the recorded load, to hold all these", "sum of their nameplates", _va(held))
+    if total > held * 1.001 + 0.5:  # nameplates are rounded
+        raise Undecided(
+            f"The new circuits take {show(_va(total))} ({numbers} VA). The new appliances of the recorded load hold "
+            f"{show(_va(held))}, so {show(_va(total - held))} are left out. Add what is missing, by nameplate."
+        )
+
+
+def _taken(case: Case, circuit: Circuit) -> float:
+    """What a circuit takes (VA): its current at its volts.  Nothing where it feeds only surge protection."""
+    items = case.job.installation.equipment_on(circuit)
+    if items and not circuit.outlets and all(item.kind == "surge protector" for item in items):
+        return 0.0
+    volts = case.fact("V", f"volts of {circuit.code}", circuit.volts)
+    return magnitude(current_of(case, circuit), "ampere") * magnitude(volts, "volt")
+
+
+def _in_the_floor_area(case: Case, circuit: Circuit) -> bool:
+    """Whether a circuit feeds only receptacles and lights of the dwelling, which the floor area stands for."""
+    volts = circuit.volts.value
+    return (
+        volts is not None
+        and magnitude(volts, "volt") <= 125
+        and bool(circuit.outlets)
+        and all(one.kind != "hardwired" and one.area != "accessory building" for one in circuit.outlets)
+        and all(item.kind == "lighting" for item in loads_on(case, circuit))
+        and not circuit.individual.value
+    )
 
 
 def _climate_added(load: ServiceLoad) -> bool:

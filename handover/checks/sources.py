@@ -198,10 +198,13 @@ def source_neutral(job: JobUnderCheck) -> Iterator[CheckResult]:
     """A bond at the source only where the neutral is switched, and then always.  One result each transfer equipment.
 
     Two bonds at once put current on bare metal; none leaves a fault without a way back.
-    Source: NEC 250.30 and 702.11 for separately derived sources.
+    Source: NEC 250.20(D) and 250.30 for separately derived sources; 702.11 for a portable generator.  Automatic
+    transfer belongs to a permanently installed one; of any other the record does not say which it is.
     """
     for transfer in job.record.transfers:
-        with job.case(source_neutral, transfer.code, section="250.30 and 702.11" + FROM_MEMORY) as case:
+        portable = "" if transfer.kind.value == "automatic" else "; 702.11 where the generator is portable"
+        section = f"250.20(D) and 250.30{portable}{FROM_MEMORY}"
+        with job.case(source_neutral, transfer.code, section=section) as case:
             source = job.installation.sources.get(transfer.source)
             if source is None:
                 raise Undecided(f"{transfer.code} names no source of this record.")

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
@@ -9,12 +10,12 @@ from typing import TypeAlias
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import PULL_POINTS, RACEWAYS, Piece, pieces, recorded_pieces, runs_of_this_job
+from handover.checks.runs_of import RACEWAYS, Piece, pieces, recorded_pieces, runs_of_this_job
 from handover.record.facts import Fact
-from handover.record.wiring import Run
+from handover.record.wiring import BENDS, PULL_POINTS, Run
 from handover.tables.raceway_lookups import Support, loose_end, supports
 from handover.tables.reader import Looked
-from handover.units import Quantity, show
+from handover.units import Quantity, magnitude, quantity, show
 
 _Ends: TypeAlias = tuple[Piece | None, Piece | None]
 _FLEXIBLE = ("FMC", "LFMC", "LFNC-B")
@@ -37,7 +38,9 @@ class _Held:
 
 @rule("raceway_support", "Is it held often enough, and near enough to its ends?")
 def raceway_support(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """Distances between supports, and from each box, panel or fitting to the first one; the tightest is told.
+    """Distances between supports, over bends and couplings too, and from each box or panel to the first one.
+
+    The tightest is told.
 
     Source: NEC, section .30 of each method's article.  Pieces underground need none, and a flexible piece at equipment
     may be loose for the length its article gives.  Where only a longer distance with a condition would do, the result
@@ -70,9 +73,9 @@ def _judge(case: Case, run: Run) -> None:
         ends = _neighbour(path, index, -1), _neighbour(path, index, +1)
         if _is_loose(case, run, piece, ends):
             continue
-        measured, not_measured = _measure(case, run, piece, ends)
-        found += measured
-        missing += not_measured
+        for measured, not_measured in (_measure(case, run, piece, ends), _across(case, run, path, index)):
+            found += measured
+            missing += not_measured
     if not found and not missing:
         case.holds(True, "Every piece lies in the ground or is a short flexible end: none has to be held.")
         return
@@ -97,6 +100,59 @@ def _judge(case: Case, run: Run) -> None:
         at_least=False,
         reason=f"Tightest: {worst.what}, {show(worst.value)} where {show(worst.limit)} is allowed.",
     )
+
+
+def _across(case: Case, run: Run, path: list[Piece], index: int) -> tuple[list[_Held], list[str]]:
+    """The distance from a straight piece's last support to the first one of the next, over what joins the two.
+
+    Boxes, panels, conduit bodies and equipment end it; so do pieces in the ground, and flexible ends.
+    """
+    between: list[Piece] = []
+    piece, after = path[index], None
+    for other in path[index + 1 :]:
+        if other.step.step in PULL_POINTS:
+            break
+        if other.step.step == "straight":
+            after = other
+            break
+        between.append(other)
+    if after is None or after.step.surroundings == "underground" or _changes_to_flexible(piece, after):
+        return [], []
+    what = f"distance over the joint from the last support at {piece.named} to the first at step {after.number}"
+    last, first = piece.step.last_support, after.step.first_support
+    if not last.known or not first.known:
+        return [], [what]
+    total = case.fact(f"e{piece.number}", f"distance from its end to the last support at {piece.named}", last)
+    total = total + case.fact(f"e{after.number}", f"distance from its end to the first support at {after.named}", first)
+    told = [show(last.value), show(first.value)] if last.value is not None and first.value is not None else []
+    for bend in between:
+        length = _along(case, bend)
+        if length is not None:
+            told.append(show(length))
+            total = total + length
+    case.step(what, " + ".join(told), total)
+    tables = [supports(each.method, _trade_size(case, run, each), case.job.edition) for each in (piece, after)]
+    rows = min(tables, key=lambda each: magnitude(each[0].value.spacing, "foot"))
+    return [_Held(total, rows[0].value.spacing, what, _special(rows, "spacing", total))], []
+
+
+def _changes_to_flexible(piece: Piece, after: Piece) -> bool:
+    """Whether rigid pipe goes over into flexible conduit or back: the fitting between holds both."""
+    return (piece.method in _FLEXIBLE) != (after.method in _FLEXIBLE)
+
+
+def _along(case: Case, joint: Piece) -> Quantity | None:
+    """How long (in) a bend or fitting is: as recorded, or radius times angle; None, so counted as nothing, if unknown.
+
+    Without it the distance told is the least it can be: what fails by it fails, and what passes may be a little more.
+    """
+    if joint.step.length.known:
+        return case.fact(f"L{joint.number}", f"length of {joint.named}", joint.step.length).to("inch")
+    if joint.step.step in BENDS and joint.step.radius.known and joint.step.degrees.known:
+        radius = case.fact(f"r{joint.number}", f"radius of {joint.named}", joint.step.radius)
+        angle = case.fact(f"b{joint.number}", f"bend of {joint.named}", joint.step.degrees)
+        return quantity(magnitude(radius, "inch") * math.radians(magnitude(angle, "degree")), "inch")
+    return None
 
 
 def _neighbour(path: list[Piece], index: int, step: int) -> Piece | None:

@@ -85,7 +85,7 @@ def _sheet(
     installation: Installation, name: str, columns: tuple[tuple[Node, ...], ...], told: tuple[Node, ...], w: float
 ) -> Sheet:
     title = f"One-line: {installation.record.site.name}"
-    key = Say("Heavy line and NEW: of this job. Dashed: not known.")
+    key = Say("Heavy line and NEW: of this job. Dashed: not known or not recorded.")
     marks: list[Mark] = list(set_text((Say(title, bold=True, size=LARGE), key), EDGE, EDGE, w - 2 * EDGE))
     top = bottom_of(marks, EDGE) + 10
     for number, roots in enumerate(columns):
@@ -169,7 +169,9 @@ def _branch(branch: Branch, x: float, y: float, column: _Column) -> list[Mark]:
     """A wire down at ``x`` with its device, what is written beside it, and the node that it ends at."""
     text = set_text(branch.says, x + _TEXT_AT, y + 3, column.right - (x + _TEXT_AT))
     end = max(y + symbols.HEIGHT, bottom_of(text, y) + 3)
-    marks: list[Mark] = [*branch.symbol.draw(x, y), *text]
+    wired = branch.symbol is symbols.WIRE
+    device = (Line(((x, y), (x, y + symbols.HEIGHT)), branch.stroke),) if wired else branch.symbol.draw(x, y)
+    marks: list[Mark] = [*device, *text]
     if branch.node is None and not branch.ends_in_use:
         return marks
     if branch.node is None:

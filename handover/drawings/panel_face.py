@@ -21,7 +21,7 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
-from handover.drawings.panel_words import Entry, entries_of, heading, main_text, notes_of, place_of, sentence
+from handover.drawings.panel_words import Entry, entries_of, heading, notes_of, place_of, sentence
 from handover.drawings.svg import to_drawing
 from handover.drawings.text import LINE, width
 from handover.pack import Drawing
@@ -91,7 +91,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
     y = top + 6
     marks: list[Mark] = []
     if panel.fed_at == "top":
-        marks += _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        marks += _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
         y = bottom_of(marks, y) + 4
     elif panel.feed_through_lugs.value:
         marks += _band("Feed-through lugs", None, y)
@@ -100,7 +100,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
     tops: list[float] = []
     for row, height in enumerate(rows):
         if row == middle:
-            band = _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y + 4)
+            band = _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y + 4)
             marks += band
             y = bottom_of(band, y) + 4
         tops.append(y)
@@ -109,7 +109,7 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
         marks += _drawn(panel, cell)
     y += 4
     if panel.fed_at == "bottom":
-        band = _band(main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        band = _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
     elif panel.feed_through_lugs.value:
         band = _band("Feed-through lugs", None, y)
     else:

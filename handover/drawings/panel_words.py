@@ -76,7 +76,7 @@ def untraced(slot: Slot) -> bool:
 
 def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Say, ...]:
     """What stands above the face: place, main, what feeds the panel, and every other supply."""
-    main = "Main lugs: no main breaker in this panel" if panel.main_kind == "main lugs" else main_text(panel)
+    main = "Main lugs: no main breaker in this panel" if panel.main_kind == "main lugs" else words.main_text(panel)
     says = [Say(panel.place), Say(f"{main}. {panel.spaces} spaces.")]
     above = installation.fed_from(panel)
     if above is not None:
@@ -90,11 +90,6 @@ def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tu
     if wanted is not None:
         says.append(Say(f"Marked: {words.spaces(wanted)}, {whereabouts(panel, wanted)}.", bold=True))
     return tuple(says)
-
-
-def main_text(panel: Panel) -> str:
-    """``Main breaker 200 A``."""
-    return f"Main breaker {panel.main}" if panel.main.known else words.fact(panel.main, "Main breaker's rating")
 
 
 def whereabouts(panel: Panel, slot: Slot) -> str:

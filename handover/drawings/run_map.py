@@ -23,7 +23,7 @@ from handover.drawings.run_words import bend_total, step_says
 from handover.drawings.svg import to_drawing
 from handover.pack import Drawing
 from handover.record.installation import Installation
-from handover.record.wiring import Run, Step
+from handover.record.wiring import BENDS, Run, Step
 from handover.units import magnitude
 
 _AXIS = 86.0  # the run itself; left of it the distance from the beginning, right of it the words
@@ -179,7 +179,7 @@ def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
         notes.append("Where the line has a break in it, that piece is not to scale.")
     if any(piece.step.step == "straight" for piece in pieces):
         notes.append("On the left: feet and inches along the straight pieces from the beginning, no fittings counted.")
-    if not words.is_cable(run) and any(piece.step.step in ("bend", "offset", "saddle") for piece in pieces):
+    if not words.is_cable(run) and any(piece.step.step in BENDS for piece in pieces):
         limit = "360° is the most between two (NEC, section .26 of each raceway's article)"
         notes.append(f"Bends are counted from each panel, box or conduit body; {limit}.")
     for mark in run.landmarks:

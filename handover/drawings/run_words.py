@@ -10,11 +10,8 @@ from handover.drawings import words
 from handover.drawings.geometry import Say
 from handover.record.facts import Fact
 from handover.record.installation import Installation
-from handover.record.wiring import Run, Step
+from handover.record.wiring import BENDS, PULL_POINTS, Run, Step
 from handover.units import magnitude, number_text
-
-PULL_POINTS = ("panel", "box", "conduit body")
-BENDS = ("bend", "offset", "saddle")
 
 
 @dataclass(frozen=True, slots=True)
@@ -26,7 +23,7 @@ class BendTotal:
 
 
 def bend_total(path: Sequence[Step]) -> BendTotal:
-    """The running total at the end of ``path``: it starts anew at every panel, box and conduit body."""
+    """The running total at the end of ``path``: it starts anew at every pull point."""
     degrees, missing = 0.0, 0
     for step in path:
         if step.step in PULL_POINTS:
@@ -120,9 +117,14 @@ def _around(run: Run, step: Step) -> list[str | None]:
     return [
         place[:1].upper() + place[1:] if place else None,
         f"Here {step.method}" if step.method and step.method != run.method else None,
-        f"Behind it: {step.behind}" if step.behind else None,
+        f"{_hidden_by(step)}: {step.behind}" if step.behind else None,
         step.note,
     ]
+
+
+def _hidden_by(step: Step) -> str:
+    """What is named as hiding a piece lies over it where the piece is in the ground."""
+    return "Above it" if step.surroundings == "underground" else "Behind it"
 
 
 def _known(label: str, fact: Fact[Any]) -> str | None:

@@ -63,6 +63,10 @@ def _says(*texts: str | None) -> tuple[Say, ...]:
     return (Say(first or "", bold=True), *(Say(text) for text in rest if text))
 
 
+def _plain(*texts: str) -> tuple[Say, ...]:
+    return tuple(map(Say, texts))
+
+
 def _weight(work: str) -> Stroke:
     return Stroke.THIN if work == "existing" else Stroke.HEAVY
 
@@ -105,7 +109,8 @@ class _Tree:
 
     def _supply_side(self, source: Source) -> Branch:
         text = "Connected on the supply side of the service disconnect"
-        return Branch(symbols.WIRE, (Say(text),), self.source(source), words.sentence(text, self.called(source.code)))
+        said = words.sentence(text, self.called(source.code), words.UNDESCRIBED)
+        return Branch(symbols.WIRE, _plain(text, words.UNDESCRIBED), self.source(source), said, Stroke.DASHED)
 
     def _service_conductors(self) -> Branch:
         service = self.record.service
@@ -171,15 +176,16 @@ class _Tree:
             return self._feeder(wiring, position.panel, position)
         if isinstance(wiring, Circuit):
             return self._circuit(wiring, position)
+        # The record describes feeders and circuits wire by wire, but not the wires to a source or transfer equipment.
         device = words.device(position)
-        stroke = _weight(position.slot.work)
         source, transfer = self.installation.sources.get(code), self.installation.transfers.get(code)
         node = None
         if code not in self.drawn:
             node = self.source(source) if source else self.transfer(transfer) if transfer else None
-        said = words.sentence(device, f"feeds {self.called(code)}" if source is None else f"for {self.called(code)}")
-        says = (Say(device, bold=True),) if node else (Say(device, bold=True), Say(self.called(code)))
-        return Branch(symbols.BREAKER, says, node, said, stroke)
+        leads = f"feeds {self.called(code)}" if source is None else f"for {self.called(code)}"
+        said = words.sentence(device, leads, words.UNDESCRIBED)
+        says = _says(device, None if node else self.called(code), words.UNDESCRIBED)
+        return Branch(symbols.BREAKER, says, node, said, Stroke.DASHED)
 
     def _wiring_texts(self, wiring: Wiring) -> list[str]:
         runs = [f"{run.code} {words.raceway(run)}, {words.length(run)}" for run in self.installation.runs_of(wiring)]
@@ -238,13 +244,15 @@ class _Tree:
         source = self.installation.sources.get(transfer.source)
         node = self.source(source) if source is not None and source.code not in self.drawn else None
         text = f"Second supply of {transfer.code}, from {transfer.source}"
-        return Branch(symbols.WIRE, (Say(text),), node, words.sentence(text))
+        said = words.sentence(text, words.UNDESCRIBED)
+        return Branch(symbols.WIRE, _plain(text, words.UNDESCRIBED), node, said, Stroke.DASHED)
 
     def _behind(self, transfer: Transfer) -> list[Branch]:
         below = self.installation.panels.get(transfer.feeds)
         node = self.panel(below) if below is not None and below.code not in self.drawn else None
         text = f"From {transfer.code} to panel {transfer.feeds}"
-        return [Branch(symbols.WIRE, (Say(text),), node, words.sentence(text))]
+        said = words.sentence(text, words.UNDESCRIBED)
+        return [Branch(symbols.WIRE, _plain(text, words.UNDESCRIBED), node, said, Stroke.DASHED)]
 
     def _other_slots(self, panel: Panel) -> list[Branch]:
         """The breakers that this record only lists, in one branch."""

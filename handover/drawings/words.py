@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from typing import Any
+from typing import Any, get_args
 
 from handover.record.facts import Fact
 from handover.record.installation import Installation, Position
 from handover.record.record import Record
 from handover.record.supply import Breaker, Panel, Slot
-from handover.record.wiring import Conductor, Run, Wiring
+from handover.record.wiring import Conductor, Raceway, Run, Wiring
 from handover.units import magnitude, quantity, show
 
+UNDESCRIBED = "Conductors not recorded"
 WORK = {"new": "NEW", "changed": "CHANGED", "existing": "existing"}
 
 
@@ -78,7 +79,7 @@ def conductor(item: Conductor) -> str:
 def conductors(wiring: Wiring) -> str:
     """All conductors of a circuit or feeder, with the number of parallel sets where there is more than one."""
     if not wiring.conductors:
-        return "Conductors not recorded"
+        return UNDESCRIBED
     sets = f"{wiring.sets} parallel sets, each: " if wiring.sets > 1 else ""
     return sets + "; ".join(conductor(item) for item in wiring.conductors)
 
@@ -86,7 +87,7 @@ def conductors(wiring: Wiring) -> str:
 def conductors_short(wiring: Wiring) -> str:
     """The same without colours, those alike together: ``2 hot + 1 neutral 6 AWG, ground 10 AWG, copper XHHW-2``."""
     if not wiring.conductors:
-        return "Conductors not recorded"
+        return UNDESCRIBED
     kinds: dict[str, dict[str, list[str]]] = {}
     for item in wiring.conductors:
         insulation = str(item.insulation) if item.insulation.known else ""
@@ -114,7 +115,7 @@ def trade_size(run: Run) -> str:
 
 def is_cable(run: Run) -> bool:
     """Whether the run is a cable rather than a raceway."""
-    return run.method in ("NM-B", "UF-B", "MC", "AC", "SE", "USE-2")
+    return run.method not in get_args(Raceway)
 
 
 def length(run: Run) -> str:
@@ -149,12 +150,13 @@ def called(installation: Installation, code: str) -> str:
 
 def panel_rating(panel: Panel) -> str:
     """How a panel is switched, and what its bus may carry."""
-    main = "Main lugs, no main breaker" if panel.main_kind == "main lugs" else _main(panel)
+    main = "Main lugs, no main breaker" if panel.main_kind == "main lugs" else main_text(panel)
     bus = f"bus {panel.bus}" if panel.bus.known else fact(panel.bus, "bus rating")
     return joined((main, bus, f"{panel.spaces} spaces"))
 
 
-def _main(panel: Panel) -> str:
+def main_text(panel: Panel) -> str:
+    """``Main breaker 200 A``."""
     return f"Main breaker {panel.main}" if panel.main.known else fact(panel.main, "Main breaker's rating")
 
 

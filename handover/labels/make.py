@@ -2,25 +2,25 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from handover.addresses import address_of
 from handover.labels.art import BODY, Row, Words, lay_out, to_svg
+from handover.labels.supplies import both_supplies, other_sources, second_source, started_by, through_transfer
+from handover.labels.words import conductors, cut, name, place_of, rating, said
 from handover.pack import Label
 from handover.problems import JobProblems, Problem
 from handover.qr import TooLong, code_of
 from handover.record.facts import Fact
 from handover.record.installation import Installation, Position
 from handover.record.supply import Panel, Source, Transfer
-from handover.record.wiring import Equipment, Feeder, Wiring
-from handover.units import Quantity, show
+from handover.record.wiring import Disconnect, Equipment, Feeder
+from handover.units import Quantity
 
 # Common practice: a phone held at 20 to 30 cm reads modules of 0.8 mm, and outdoors dirt and glare ask for 1 mm.
 INDOORS, OUTDOORS = (100.0, 0.8), (110.0, 1.0)
 """Width of the label and of one module of its code, in millimetres."""
-_LONGEST_NAME = 40
 _KEEP_CLEAR = "Not over a nameplate, a vent or another label; not on a cover that comes off."
 _MATERIAL = {
     False: "Printed polyester label with a clear top layer, or an engraved plate; black on white.",
@@ -97,28 +97,30 @@ def _particulars(installation: Installation, address: str) -> Iterator[Row]:
     record = installation.record
     licence, permit = record.contractor.licence, record.permit
     revision = f", revision {record.revisions[-1].number}" if record.revisions else ""
-    allowed = f" Permit {_said(permit.number)}, {_cut(permit.authority)}." if permit is not None else ""
+    allowed = f" Permit {said(permit.number)}, {cut(permit.authority)}." if permit is not None else ""
     yield Row(address.removeprefix("HTTPS://"), bold=True, most_lines=6)
     yield Row("This label is no proof that power is off. Test before you touch.", bold=True)
     yield Row(
-        f"Finished {record.job.dates.finished}, record {record.job.number}{revision}. {_cut(record.contractor.name)},"
-        f" license {licence.number}, {_cut(licence.issued_by)}.{allowed}",
+        f"Finished {record.job.dates.finished}, record {record.job.number}{revision}. {cut(record.contractor.name)},"
+        f" license {licence.number}, {cut(licence.issued_by)}.{allowed}",
         most_lines=6,
     )
 
 
 def _panel(installation: Installation, panel: Panel) -> _Posted:
     feeder, fed_from = installation.feeder_to(panel), installation.fed_from(panel)
-    above = installation.upstream(panel)
+    above, transfer = installation.upstream(panel), installation.transfer_to(panel)
+    dead, opened = _switched(installation, panel)
     if panel is installation.service_panel:
         fed = "Fed by the utility. Its main is the service disconnect."
     elif fed_from is not None:
-        fed = f"Fed from {_place_of(fed_from)}, {_rating(fed_from)}"
+        through = f", through {transfer.code}" if transfer is not None else ""
+        fed = f"Fed from {place_of(fed_from)}, {rating(fed_from)}{through}"
     elif feeder is not None and above is not None:
-        fed = f"Fed from {_name(above)}, through its lugs"
+        fed = f"Fed from {name(above)}, through its lugs"
     else:
         fed = "Fed from: not recorded"
-    main = f"{_said(panel.main)} main breaker" if panel.main_kind == "main breaker" else "Main lugs"
+    main = f"{said(panel.main)} main breaker" if panel.main_kind == "main breaker" else "Main lugs"
     outdoors = panel.outdoors
     if panel is installation.service_panel and not outdoors.known:
         outdoors = installation.record.service.disconnect_outdoors
@@ -127,35 +129,52 @@ def _panel(installation: Installation, panel: Panel) -> _Posted:
         name=panel.name,
         rows=(
             Row(fed, BODY, bold=True),
-            Row(f"{main}, {_said(panel.volts)}", BODY, bold=True),
-            _other_sources(installation.sources_reaching(panel)),
+            Row(f"{main}, {said(panel.volts)}", BODY, bold=True),
+            other_sources(installation, panel.code, opened),
+            *through_transfer(installation, panel),
+            *started_by(installation, dead, opened),
         ),
-        conductors=_conductors(feeder) if feeder is not None else "",
+        conductors=conductors(feeder) if feeder is not None else "",
         outdoors=outdoors.value,
-        goes=f"On or beside the door of {panel.code}, {panel.place}.",
+        goes=f"On the wall or the fixed part of the enclosure, beside the door of {panel.code}, {panel.place}.",
     )
+
+
+def _switched(installation: Installation, panel: Panel) -> tuple[Panel, str]:
+    """The highest panel that goes dead with ``panel``, and the device that does it, "" where that is not recorded."""
+    if panel.main_kind == "main breaker":
+        return panel, "this main"
+    if installation.fed_from(panel) is not None:
+        return panel, "that breaker"
+    above = installation.upstream(panel)
+    return (above, "that main") if above is not None and above.main_kind == "main breaker" else (panel, "")
 
 
 def _feeder(installation: Installation, feeder: Feeder) -> _Posted:
     position = installation.position(feeder.code)
     to = installation.panels.get(feeder.to)
     above = position.panel if position is not None else installation.upstream(to) if to is not None else None
-    beside = f"beside spaces {position.spaces}" if position is not None else "where the feeder leaves it"
+    level = f"level with spaces {position.spaces}" if position is not None else "where the feeder leaves it"
+    if position is not None:
+        dead, opened = to, "that breaker"
+    else:
+        dead, opened = above, "that main" if above is not None and above.main_kind == "main breaker" else ""
     return _Posted(
         code=feeder.code,
         name=feeder.name_posted or feeder.name,
         rows=(
-            Row(f"Feeds {_name(to) if to is not None else feeder.to}", BODY, bold=True),
+            Row(f"Feeds {name(to) if to is not None else feeder.to}", BODY, bold=True),
             *(
                 _breaker_rows(position, feeder.volts)
                 if position is not None or above is None
                 else _main_rows(above, feeder.volts)
             ),
-            _other_sources(installation.sources_reaching(to) if to is not None else []),
+            other_sources(installation, feeder.code, opened),
+            *(started_by(installation, dead, opened) if dead is not None else ()),
         ),
-        conductors=_conductors(feeder),
+        conductors=conductors(feeder),
         outdoors=_outdoors(installation, above),
-        goes=f"On {above.code if above is not None else 'the panel it leaves from'}, {beside}.",
+        goes=f"On the wall or fixed trim beside {above.code if above else 'the panel it leaves from'}, {level}.",
     )
 
 
@@ -163,56 +182,50 @@ def _equipment(installation: Installation, item: Equipment) -> _Posted:
     circuit = installation.wirings.get(item.circuit)
     position = installation.position(item.circuit)
     volts = circuit.volts if circuit is not None else item.volts
-    setting = (Row(f"Set to {_said(item.set_current)}: do not raise", BODY, bold=True),)
+    setting = (Row(f"Set to {said(item.set_current)}: do not raise", BODY, bold=True),)
     return _Posted(
         code=item.code,
         name=item.name,
         rows=(
             *_breaker_rows(position, volts),
             *(setting if item.set_current.known else ()),
-            _other_sources(installation.sources_reaching(position.panel) if position is not None else []),
+            *_disconnect_rows(item.disconnect),
+            other_sources(installation, item.code, "that breaker" if position is not None else ""),
         ),
-        conductors=_conductors(circuit) if circuit is not None else "not recorded",
+        conductors=conductors(circuit) if circuit is not None else "not recorded",
         outdoors=item.outdoors.value,
-        goes=f"Beside {_cut(item.name)}, {item.place}.",
+        goes=f"Beside {cut(item.name)}, {item.place}.",
     )
 
 
-def _source(installation: Installation, source: Source) -> _Posted:
-    position = installation.position(source.code)
-    others = [
-        other
-        for other in (installation.sources_reaching(position.panel) if position is not None else [])
-        if other is not source
-    ]
-    starts = source.starts_by_itself
-    by_itself = () if starts.value is False else (Row(_starts(starts), BODY, bold=True),)
-    behind = next((tie for tie in installation.record.transfers if tie.source == source.code), None)
-    if behind is not None:
-        joins = Row(f"Joins at {_name(behind)}", BODY, bold=True)
-        also = Row("The utility feeds the same wiring.")
+def _disconnect_rows(disconnect: Disconnect | None) -> Iterator[Row]:
+    """The equipment's own disconnect, where it is not the breaker that the label names already."""
+    if disconnect is None:
+        yield Row("Disconnect beside it: not recorded")
+        return
+    kind, locked = disconnect.kind.value, disconnect.lockable
+    can = "can be locked off" if locked.value else "cannot be locked off"
+    lock = f"locking it off: {locked}" if locked.value is None else can
+    if kind == "breaker":
+        yield Row(f"That breaker is its disconnect; {lock}")
+    elif kind == "cord and plug":
+        yield Row(f"Disconnect: cord and plug, {disconnect.place}", bold=True)
     else:
-        joins = Row(f"Joins at {_place_of(position)}" if position else "Where it joins: not recorded", BODY, bold=True)
-        also = Row("Also fed by the utility" + "".join(f"; {_name(other)}" for other in others))
+        yield Row(f"Disconnect: {said(disconnect.kind)}, {disconnect.place}; {lock}", bold=True)
+
+
+def _source(installation: Installation, source: Source) -> _Posted:
     return _Posted(
         code=source.code,
         name=source.name,
-        rows=(
-            Row(f"Second source: {source.kind}", BODY, bold=True),
-            joins,
-            Row(f"Output {_said(source.output_current)}   {_said(source.volts)}"),
-            *(by_itself if source.kind == "generator" else ()),
-            also,
-        ),
+        rows=tuple(second_source(installation, source)),
         conductors="",
         outdoors=source.outdoors.value,
-        goes=f"Beside its disconnect: {_said(source.disconnect)}." if source.disconnect.known
+        # A generator's switches are under a hot lid that opens.
+        goes=f"Beside its disconnect: {said(source.disconnect)}."
+        if source.disconnect.known and source.kind != "generator"
         else f"Beside it, {source.place}.",
-    )  # fmt: skip
-
-
-def _starts(starts: Fact[bool]) -> str:
-    return "STARTS BY ITSELF" if starts.value else f"Starts by itself: {starts}. Treat it as if it does."
+    )
 
 
 def _transfer(installation: Installation, transfer: Transfer) -> _Posted:
@@ -223,10 +236,11 @@ def _transfer(installation: Installation, transfer: Transfer) -> _Posted:
         code=transfer.code,
         name=transfer.name,
         rows=(
-            Row(f"Feeds {_name(panel) if panel is not None else transfer.feeds}", BODY, bold=True),
-            Row(f"Utility side: {_place_of(position)}" if position is not None else "Utility side: not recorded"),
-            Row(f"Other side: {_name(source) if source is not None else transfer.source}"),
+            Row(f"Feeds {name(panel) if panel is not None else transfer.feeds}", BODY, bold=True),
+            Row(f"Utility side: {place_of(position)}" if position is not None else "Utility side: not recorded"),
+            Row(f"Other side: {name(source) if source is not None else transfer.source}"),
             Row("Live from either side.", BODY, bold=True),
+            *(both_supplies(installation, transfer, source) if source is not None else ()),
         ),
         conductors="",
         outdoors=transfer.outdoors.value,
@@ -237,10 +251,10 @@ def _transfer(installation: Installation, transfer: Transfer) -> _Posted:
 def _breaker_rows(position: Position | None, volts: Fact[Quantity]) -> Iterator[Row]:
     if position is None:
         yield Row("Off at: not recorded", BODY, bold=True)
-        yield Row(_said(volts), BODY, bold=True)
+        yield Row(said(volts), BODY, bold=True)
         return
-    yield Row(f"Off at {_place_of(position)}", BODY, bold=True)
-    yield Row(f"{_rating(position)}, {_said(volts)}", BODY, bold=True)
+    yield Row(f"Off at {place_of(position)}", BODY, bold=True)
+    yield Row(f"{rating(position)}, {said(volts)}", BODY, bold=True)
 
 
 def _main_rows(panel: Panel, volts: Fact[Quantity]) -> Iterator[Row]:
@@ -248,18 +262,8 @@ def _main_rows(panel: Panel, volts: Fact[Quantity]) -> Iterator[Row]:
     if panel.main_kind != "main breaker":
         yield from _breaker_rows(None, volts)
         return
-    yield Row(f"Off at the main of {_name(panel)}", BODY, bold=True)
-    yield Row(f"{_said(panel.main)}, {_said(volts)}", BODY, bold=True)
-
-
-def _rating(position: Position) -> str:
-    breaker = position.slot.breaker
-    return _said(breaker.rating) if breaker is not None else "rating not recorded"
-
-
-def _other_sources(sources: Iterable[Source]) -> Row:
-    named = "; ".join(_name(source) for source in sources)
-    return Row(f"Also fed by: {named}" if named else "No other source known", bold=True, most_lines=8)
+    yield Row(f"Off at the main of {name(panel)}", BODY, bold=True)
+    yield Row(f"{said(panel.main)}, {said(volts)}", BODY, bold=True)
 
 
 def _outdoors(installation: Installation, panel: Panel | None) -> bool | None:
@@ -268,40 +272,3 @@ def _outdoors(installation: Installation, panel: Panel | None) -> bool | None:
     if panel is installation.service_panel and not panel.outdoors.known:
         return installation.record.service.disconnect_outdoors.value
     return panel.outdoors.value
-
-
-def _conductors(wiring: Wiring) -> str:
-    """``2 hot + 1 neutral 6 AWG copper XHHW-2, 1 ground 10 AWG copper``: alike ones are named once."""
-    alike: dict[str, list[str]] = {}
-    for wire in wiring.conductors:
-        kind = " ".join((_said(wire.size), _said(wire.material), *_if_known(wire.insulation)))
-        alike.setdefault(kind, []).append(f"{wire.count} {wire.role.removeprefix('equipment ')}")
-    said = ", ".join(f"{' + '.join(roles)} {kind}" for kind, roles in alike.items())
-    sets = f"{wiring.sets} sets, each " if wiring.sets > 1 else ""
-    return sets + said if said else "not recorded"
-
-
-def _if_known(fact: Fact[Any]) -> Iterator[str]:
-    if fact.known:
-        yield str(fact.value)
-
-
-def _place_of(position: Position) -> str:
-    plural = "spaces" if len(position.slot.spaces) > 1 else "space"
-    return f"{_name(position.panel)}, {plural} {position.spaces}"
-
-
-def _name(thing: Panel | Source | Transfer) -> str:
-    return f"{thing.code} {_cut(thing.name)}"
-
-
-def _cut(text: str) -> str:
-    return text if len(text) <= _LONGEST_NAME else f"{text[:_LONGEST_NAME].rstrip()}…"
-
-
-def _said(fact: Fact[Any]) -> str:
-    """A fact as the label says it: its value, or how it is that there is none."""
-    value = fact.value
-    if value is None:
-        return str(fact)
-    return show(value) if hasattr(value, "magnitude") else str(value)

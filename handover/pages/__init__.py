@@ -12,6 +12,8 @@ from handover.addresses import folder_of
 from handover.pack import Pack, Page
 from handover.pages.about import about_page, labels_page
 from handover.pages.contents import ENTRIES, LABELS, Book, Here, Reader, Thing
+from handover.pages.emergencies import switch_off_page, trouble_page
+from handover.pages.findings import findings_page
 from handover.pages.house import (
     directory_page,
     drawings_page,
@@ -19,11 +21,9 @@ from handover.pages.house import (
     photos_page,
     sheet_page,
     start_page,
-    switch_off_page,
-    trouble_page,
 )
 from handover.pages.numbers import numbers_page, working_page
-from handover.pages.reports import care_page, findings_page, summary_page, worker_page
+from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
 from handover.record.wiring import Box, Run
@@ -69,8 +69,8 @@ def _entries(book: Book) -> Iterator[Page]:
     yield _entry(here("index.html"), start_page(here("index.html")))
     trouble = trouble_page(here("trouble.html"))
     yield _entry(here("trouble.html"), trouble, [(item.id, item.heading) for item in trouble.troubles])
-    steps = [("one", "The outside shutoff"), ("two", "Each other source of power"), ("three", "Each panel")]
-    yield _entry(here("switch-off.html"), switch_off_page(here("switch-off.html")), steps)
+    switch_off = switch_off_page(here("switch-off.html"))
+    yield _entry(here("switch-off.html"), switch_off, [("shutoff", switch_off.shutoff), *_SWITCH_OFF_PARTS])
     panels = directory_page(here("directory.html"))
     names = [(f"panel-{panel.link.code}", panel.link.text) for panel in panels.panels]
     yield _entry(here("directory.html"), panels, names)
@@ -96,8 +96,8 @@ def _entries(book: Book) -> Iterator[Page]:
 _Parts = tuple[tuple[str, str, tuple[str, ...]], ...]
 _SUBJECT_PARTS: _Parts = (
     ("face", "Where to find it in the panel", ("face",)),
-    ("dead", "If it is dead", ("resets",)),
-    ("safety", "Stay safe", ("hazards",)),
+    ("dead", "If it is dead", ("dead",)),
+    ("safety", "Stay safe", ("hazards", "worker_hazards")),
     ("photos", "Photos", ("pictures",)),
     ("feeds", "Tied to it", ("feeds", "outlets")),
     ("route", "How it runs", ("routes",)),
@@ -106,6 +106,11 @@ _SUBJECT_PARTS: _Parts = (
     ("details", "Details for the worker", ()),
     ("checks", "Checked", ("checks",)),
     ("open", "What is not known, and what was found", ("unexplained", "found", "open_facts")),
+)
+_SWITCH_OFF_PARTS = (
+    ("sources", "Each other source of power"),
+    ("safety", "Stay safe"),
+    ("panels", "Each panel"),
 )
 _WORKER_PARTS: _Parts = (
     ("service", "Service", ()),

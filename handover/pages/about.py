@@ -30,6 +30,7 @@ class AboutPage:
 def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
     """About this record."""
     book, record = here.book, here.book.record
+    answered = {(result.rule, result.subject) for result in book.pack.results if result.answered is not None}
     contractor, licence, permit = record.contractor, record.contractor.licence, record.permit
     revisions = [
         (plain(item.number), plain(date_text(item.date)), plain(item.by), plain(item.what))
@@ -42,7 +43,9 @@ def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
     return AboutPage(
         contractor=(
             Row(label="Contractor", said=plain(contractor.name)),
-            Row(label="License", said=plain(" ".join(filter(None, (licence.kind, licence.number, licence.issued_by))))),
+            Row(
+                label="License", said=plain(", ".join(filter(None, (licence.kind, licence.number, licence.issued_by))))
+            ),
             *rows(contractor, "phone", "email", "address", "worker"),
             Row(label="Record", said=plain(record.job.number)),
         ),
@@ -65,6 +68,7 @@ def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
                 lines=(item.reason, f"{item.by}, {date_text(item.date)}"),
             )
             for item in record.answers
+            if (item.rule, item.subject) in answered  # one that meets no failing check would read like a fault
         ),
         confirmed=tuple(
             Note(

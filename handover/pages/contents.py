@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -13,7 +13,7 @@ from handover.addresses import address_of, folder_of
 from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
 from handover.pages.shown import date_text, sentence
-from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture
+from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 
@@ -35,6 +35,8 @@ class Entry:
 
 LIVE, WORK, SELL = "I live here", "I work on it", "Selling or insuring"
 ABOUT = "The record itself"
+UNKNOWN = ("findings.html", "What stayed unknown")
+"""The findings under the name by which somebody who lives in the house looks for them."""
 ENTRIES = (
     Entry("index.html", "Start", LIVE),
     Entry("trouble.html", "If something is wrong", LIVE),
@@ -70,6 +72,15 @@ def telephone(text: str) -> str:
     return f"tel:{'+' if text.strip().startswith('+') else ''}{digits}" if digits else ""
 
 
+def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
+    """A text parted where a whole word or number of ``leads`` stands, each such piece leading to its address."""
+    wanted = [re.escape(word) for word, href in leads.items() if word and href]
+    if not wanted:
+        return (Said(text=text),)
+    parts = re.split(rf"(?<![\w-])({'|'.join(sorted(wanted, key=len, reverse=True))})(?![\w-])", text)
+    return tuple(Said(text=part, href=leads[part] if place % 2 else "") for place, part in enumerate(parts) if part)
+
+
 class Book:
     """Look-ups over one pack that every page shares."""
 
@@ -87,6 +98,17 @@ class Book:
             record.runs, record.boxes,
         )  # fmt: skip
         return {thing.code: thing for group in groups for thing in group}
+
+    @cached_property
+    def numbers_to_call(self) -> dict[str, str]:
+        """Each number of the record that a step may name, with the address that dials it."""
+        emergency, contractor = self.record.emergency, self.record.contractor
+        numbers = (emergency.call, emergency.utility_line, contractor.phone)
+        return {" ".join(number.split()): telephone(number) for number in numbers}
+
+    def tappable(self, text: str) -> tuple[Said, ...]:
+        """A step with the numbers to call in it as links that dial."""
+        return in_pieces(text, self.numbers_to_call)
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
@@ -218,9 +240,12 @@ class Here:
             first=first,
         )
 
-    def hazards(self, codes: Iterable[str], audiences: Iterable[str]) -> tuple[Hazard, ...]:
-        """The safety notes about any of ``codes`` (or about no code in particular) for these readers."""
-        wanted, readers = set(codes), {*audiences, "both"}
+    def hazards(self, codes: Iterable[str], audience: str, *, shared: bool = True) -> tuple[Hazard, ...]:
+        """The safety notes about any of ``codes`` (or about no code in particular) for this reader.
+
+        ``shared``: with those that are for everybody.
+        """
+        wanted, readers = set(codes), {audience, "both"} if shared else {audience}
         return tuple(
             Hazard(
                 signal=note.signal,
@@ -228,7 +253,7 @@ class Here:
                 triangle=note.signal in _SIGNALS_WITH_TRIANGLE,
                 hazard=note.hazard,
                 consequence=note.consequence,
-                avoid=note.avoid,
+                avoid=tuple(self.book.tappable(step) for step in note.avoid),
             )
             for note in self.book.pack.notes
             if note.audience in readers and (wanted & set(note.codes) or (not note.codes and not wanted))
@@ -243,19 +268,22 @@ class Here:
         groups = tuple(
             LinkGroup(
                 heading=group,
-                links=tuple(self.entry(entry.path) for entry in book.entries if entry.group == group),
+                links=(
+                    *(self.entry(entry.path) for entry in book.entries if entry.group == group),
+                    *((self.entry(*UNKNOWN),) if group == LIVE else ()),
+                ),
             )
             for group in (LIVE, WORK, SELL, ABOUT)
         )
         return Frame(
             place=record.site.name,
             title=title,
-            skip="#main",
             short_links=tuple(self.entry(path, text) for path, text in SHORT),
             all_links=groups,
             on_this_page=parts,
             contractor=record.contractor.name,
-            licence=" ".join(part for part in (licence.kind, licence.number) if part) + f", {licence.issued_by}",
+            licence_kind=licence.kind or "",
+            licence=f"{licence.number}, {licence.issued_by}",
             phone=record.contractor.phone,
             phone_href=telephone(record.contractor.phone),
             record=record.job.number,

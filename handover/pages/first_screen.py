@@ -9,21 +9,22 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handover.pages.contents import Book, Thing, telephone
-from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, listed, sentence, spaces_text
+from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, glossed, listed, sentence, spaces_text
+from handover.pages.views import Said
 from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+from handover.words import LANGUAGE, words
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Emergency:
     """Whom to call, with addresses that a phone can dial."""
 
-    call: str
-    call_href: str
+    call: Said
     utility: str
-    utility_line: str
-    utility_href: str
+    utility_line: Said
+    electrician: Said
     shutoff: str
 
 
@@ -36,6 +37,8 @@ class FirstScreen:
     existing: bool
     kind: str
     where: str
+    breaker: str
+    setting: str
     also_fed: str
     switch_off: str
     emergency: Emergency
@@ -61,13 +64,21 @@ def emergency_of(book: Book) -> Emergency:
     """The emergency line of the place."""
     emergency = book.record.emergency
     return Emergency(
-        call=emergency.call,
-        call_href=telephone(emergency.call),
+        call=_dialled(emergency.call),
         utility=emergency.utility,
-        utility_line=emergency.utility_line,
-        utility_href=telephone(emergency.utility_line),
+        utility_line=_dialled(emergency.utility_line),
+        electrician=_dialled(book.record.contractor.phone),
         shutoff=emergency.shutoff,
     )
+
+
+def _dialled(number: str) -> Said:
+    return Said(text=number, href=telephone(number))
+
+
+def shutoff_name(book: Book) -> str:
+    """``Outside shutoff`` only where the service disconnect is known to be outside."""
+    return "Outside shutoff" if book.record.service.disconnect_outdoors.value else "Main shutoff"
 
 
 def first_screen(book: Book, thing: Thing) -> FirstScreen:
@@ -79,6 +90,8 @@ def first_screen(book: Book, thing: Thing) -> FirstScreen:
         existing=thing.work == "existing",
         kind="" if _KINDS[type(thing)] in thing.name.lower() else _KINDS[type(thing)],
         where=sentence(_where(book, thing)),
+        breaker=_its_breaker(book, thing),
+        setting=_setting(thing),
         also_fed=_also_fed(book, thing),
         switch_off=sentence(_switch_off(book, thing)),
         emergency=emergency_of(book),
@@ -109,27 +122,39 @@ def breaker_off(book: Book, position: Position) -> str:
 
 def _where(book: Book, thing: Thing) -> str:
     installation = book.installation
-    if isinstance(thing, Equipment):
-        position = installation.position(thing.circuit)
-        return position_text(book, position) if position else f"{thing.place}. Its breaker is not on record."
+    if isinstance(thing, Source):
+        return f"{glossed(thing.place)}."
+    if isinstance(thing, Equipment | Transfer | Box):
+        return f"{thing.place}."
     if isinstance(thing, Panel):
         return _where_panel(book, thing)
     if isinstance(thing, Run):
         return f"Carries {_carried(book, thing)}."
-    if isinstance(thing, Box):
-        return f"{thing.place}."
     position = installation.position(thing.code)
     if position is not None:
         return position_text(book, position)
     if isinstance(thing, Feeder):
         above = installation.upstream(installation.panels[thing.to]) if thing.to in installation.panels else None
-        return f"From the lugs of {called(book, above.code)}: no breaker of its own." if above else "Not on record."
-    if isinstance(thing, Source):
-        transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
-        return f"{thing.place}. Feeds through {called(book, transfer.code)}." if transfer else f"{thing.place}."
-    if isinstance(thing, Transfer):
-        return f"{thing.place}. Its breaker is not on record."
+        return f"Straight from {called(book, above.code)}: no breaker of its own." if above else "Not on record."
     return "Its breaker is not on record."
+
+
+def _its_breaker(book: Book, thing: Thing) -> str:
+    """Where the breaker is of a thing that stands somewhere else."""
+    if not isinstance(thing, Equipment | Source | Transfer):
+        return ""
+    position = book.installation.position(thing.circuit if isinstance(thing, Equipment) else thing.code)
+    if position is not None:
+        return f"Its breaker: {position_text(book, position)}."
+    transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
+    return f"Feeds through {called(book, transfer.code)}." if transfer else "Its breaker is not on record."
+
+
+def _setting(thing: Thing) -> str:
+    """A current that was set to fit the wires: raised by anybody else, they would run too hot."""
+    if not isinstance(thing, Equipment) or not thing.set_current.known:
+        return ""
+    return f"Set to {thing.set_current}. Do not change it. Only an electrician may."
 
 
 def _where_panel(book: Book, panel: Panel) -> str:
@@ -139,9 +164,10 @@ def _where_panel(book: Book, panel: Panel) -> str:
         return f"{panel.place}. Fed from {position_text(book, above)}."
     upstream = book.installation.upstream(panel)
     if upstream is not None:
-        return f"{panel.place}. {main}. Fed from the lugs of {called(book, upstream.code)}."
+        return f"{panel.place}. {main}. Fed from {called(book, upstream.code)}, {upstream.place}."
     fed = f"Fed by {book.record.service.utility}" if panel is book.installation.service_panel else "Fed from: unknown"
-    return f"{panel.place}. {main}. {fed}."
+    meant = glossed(panel.name).removeprefix(panel.name).strip(" ()")
+    return " ".join(f"{sentence(part)}." for part in (panel.place, meant, main, fed) if part)
 
 
 def _panels_of(book: Book, thing: Thing) -> list[Panel]:
@@ -174,13 +200,26 @@ def _also_fed(book: Book, thing: Thing) -> str:
     reaching = [source for source in book.record.sources if source.code in codes]
     if not reaching:
         return "No other source known."
+    names = listed(called(book, source.code) for source in reaching)
+    if isinstance(thing, Circuit | Equipment):
+        return f"Switching this breaker off cuts this circuit. {names} can also feed the panel."
+    fed = f"Also fed by {names}."
+    return " ".join(said for said in (fed, _starting(book, reaching), _perhaps_starting(reaching)) if said)
+
+
+def _starting(book: Book, reaching: list[Source]) -> str:
     starting = [source for source in reaching if source.starts_by_itself.value]
-    fed = f"Also fed by {listed(called(book, source.code) for source in reaching)}."
     if not starting:
-        return fed
+        return ""
     if len(starting) < len(reaching):
-        return f"{fed} {listed(called(book, source.code) for source in starting)} can start without warning."
-    return f"{fed} {'It can start by itself.' if len(starting) == 1 else 'They can start by themselves.'}"
+        return f"{listed(called(book, source.code) for source in starting)} can start without warning."
+    return "It can start by itself." if len(starting) == 1 else "They can start by themselves."
+
+
+def _perhaps_starting(reaching: list[Source]) -> str:
+    """Generators of which nobody knows whether they start by themselves, as the notes and labels warn of them too."""
+    open_ = [source.code for source in reaching if source.kind == "generator" and source.starts_by_itself.value is None]
+    return f"Treat {listed(open_)} as able to start by itself: nobody recorded it." if open_ else ""
 
 
 def _switch_off(book: Book, thing: Thing) -> str:
@@ -190,7 +229,7 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Source):
         return source_off(book, thing)
     if isinstance(thing, Panel):
-        return panel_off(book, thing)
+        return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
     if isinstance(thing, Run):
         return _all_off([wiring.code for wiring in installation.carried_by(thing)])
     if isinstance(thing, Box):
@@ -201,7 +240,13 @@ def _switch_off(book: Book, thing: Thing) -> str:
         return panel_off(book, above) if above else _NOT_KNOWN
     if isinstance(thing, Transfer):
         return _behind_transfer(book, thing, position)
-    return breaker_off(book, position)
+    return f"{breaker_off(book, position)}{_shared_neutral(book, thing)}"
+
+
+def _shared_neutral(book: Book, thing: Thing) -> str:
+    """A circuit that shares its neutral is dead only when the other one is off too."""
+    other = thing.multiwire_with if isinstance(thing, Circuit) else None
+    return f" Also switch off {called(book, other)}: they share a wire." if other else ""
 
 
 def _all_off(codes: Iterable[str]) -> str:
@@ -242,10 +287,25 @@ def panel_off(book: Book, panel: Panel) -> str:
     return f"{called(book, panel.code)} has no main breaker. {book.record.emergency.shutoff}"
 
 
+def feed_stays_live(book: Book, panel: Panel) -> str:
+    """What a panel's own main does not switch off, and where that is cut."""
+    if panel.main_kind != "main breaker":
+        return ""
+    above, upstream = book.installation.fed_from(panel), book.installation.upstream(panel)
+    if above is not None:
+        cut = f"{called(book, above.panel.code)}, {spaces_text(above.slot)}"
+        return f"The wires up to that main stay live. To cut them: {cut}."
+    if upstream is not None:
+        return f"The wires up to that main stay live. To cut them: the main of {called(book, upstream.code)}."
+    return "The utility's wires up to it stay live."
+
+
 def source_off(book: Book, source: Source) -> str:
     """How to switch off a source besides the utility."""
     if source.disconnect.known:
-        return f"{source.disconnect.written.rstrip('.')}."
+        off = sentence(f"{source.disconnect.written.rstrip('.')}.")
+        careful = words(LANGUAGE, "notes")["switch_off"]["touch_nothing"]
+        return f"{off} {careful}" if source.kind == "generator" else off
     position = book.installation.position(source.code)
     known = OPEN_WORDS.get(source.disconnect.basis, "Not on record").lower()
     if position is not None:

@@ -4,21 +4,25 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import LIVE, SELL, WORK, Book, Here, Thing
+from handover.pages.contents import LIVE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
+from handover.pages.findings import first_sentence, found_id, found_links
 from handover.pages.first_screen import (
     Emergency,
     called,
     emergency_of,
+    feed_stays_live,
     panel_off,
     position_text,
+    shutoff_name,
     source_off,
 )
-from handover.pages.shown import date_text, listed, plain, said, sentence, table
-from handover.pages.subjects import reset_rows, spaces_left
-from handover.pages.views import Figure, Hazard, Link, LinkGroup, Picture, Row, Said, Table
+from handover.pages.shown import date_text, glossed, plain, said, sentence, table
+from handover.pages.subjects import spaces_left
+from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Table
+from handover.record.evidence import Finding, Unknown
+from handover.record.facts import Basis
 from handover.record.supply import Panel, Slot, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.safety_notes import SWITCH_OFF, TROUBLE, Trouble, deference, trouble_steps
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -28,8 +32,9 @@ class StartPage:
     place: str
     building: str
     emergency: Emergency
+    shutoff: str
     shutoff_place: str
-    also: str
+    also: tuple[str, ...]
     done: str
     summary: str
     covers: tuple[str, ...]
@@ -40,6 +45,7 @@ class StartPage:
     finished: str
     switch_off: Link
     readers: tuple[LinkGroup, ...]
+    know: tuple[Link, ...]
     things: tuple[LinkGroup, ...]
     retired: tuple[Row, ...]
 
@@ -73,6 +79,7 @@ def start_page(here: Here) -> StartPage:
         place=record.site.name,
         building=sentence(record.site.building),
         emergency=emergency_of(here.book),
+        shutoff=shutoff_name(here.book),
         shutoff_place=sentence(record.service.disconnect_place),
         also=other_sources(here.book),
         done=record.job.title,
@@ -85,8 +92,16 @@ def start_page(here: Here) -> StartPage:
         finished=date_text(record.job.dates.finished),
         switch_off=here.entry("switch-off.html", "All the steps"),
         readers=tuple(
-            LinkGroup(heading=heading, links=tuple(here.entry(path) for path in paths)) for heading, paths in _READERS
+            LinkGroup(
+                heading=heading,
+                links=(
+                    *(here.entry(path) for path in paths),
+                    *((here.entry(*UNKNOWN),) if heading == LIVE else ()),
+                ),
+            )
+            for heading, paths in _READERS
         ),
+        know=_know(here),
         things=tuple(
             LinkGroup(heading=heading, links=tuple(_thing_link(here, thing) for thing in things))
             for heading, kinds in _KINDS
@@ -96,44 +111,30 @@ def start_page(here: Here) -> StartPage:
     )
 
 
-def other_sources(book: Book) -> str:
-    """The sources besides the utility by name; empty where none is known."""
-    return listed(called(book, source.code) for source in book.record.sources)
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class TroublePage:
-    """When something is wrong: what to do first, where resets are, what else feeds the place."""
-
-    emergency: Emergency
-    shutoff_place: str
-    also: str
-    troubles: tuple[Trouble, ...]
-    resets: tuple[Row, ...]
-    sources: tuple[Link, ...]
-    hazards: tuple[Hazard, ...]
-    deference: tuple[str, ...]
-    switch_off: Link
-
-
-def trouble_page(here: Here) -> TroublePage:
-    """The page for when something is wrong."""
-    book = here.book
-    return TroublePage(
-        emergency=emergency_of(book),
-        shutoff_place=sentence(book.record.service.disconnect_place),
-        also=other_sources(book),
-        troubles=trouble_steps(book.installation),
-        resets=tuple(
-            Row(label=f"{called(book, circuit.code)}: {row.label}", said=row.said)
-            for circuit in book.record.circuits
-            for row in reset_rows(book, circuit)
-        ),
-        sources=tuple(here.link(source.code, source.place) for source in book.record.sources),
-        hazards=here.hazards((TROUBLE,), ("homeowner",)),
-        deference=deference(book.installation),
-        switch_off=here.entry("switch-off.html"),
+def _know(here: Here) -> tuple[Link, ...]:
+    """What was found to be a risk, and what stayed unknown, in its first sentence each."""
+    record, findings = here.book.record, here.to("findings.html")
+    told: list[tuple[Finding | Unknown, str]] = [
+        *((note, found_id(note, place)) for place, note in enumerate(record.findings) if note.risk),
+        *((note, found_id(note, place, "unknown")) for place, note in enumerate(record.unknowns)),
+    ]
+    return tuple(
+        Link(text=first_sentence(note.what), href=f"{findings}#{id}", code=note.code or "", about=note.place)
+        for note, id in told
     )
+
+
+def other_sources(book: Book) -> tuple[str, ...]:
+    """The sources besides the utility, and where each is switched off or stands; empty where none is known."""
+    return tuple(
+        glossed(f"{called(book, source.code)}: {source.disconnect.value or source.place}{_beside(source)}.")
+        for source in book.record.sources
+    )
+
+
+def _beside(source: Source) -> str:
+    """The place of a source that starts by itself, for which the disconnect alone may not say where to go."""
+    return f", {source.place}" if source.kind != "solar" and source.disconnect.known else ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -159,54 +160,29 @@ class PanelFace:
     face: Figure | None
     spaces: Table | None
     left: str
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class SwitchOffPage:
-    """The whole place, in order: outside shutoff, each other source, each panel."""
-
-    emergency: Emergency
-    shutoff_place: str
-    shutoff_how: str
-    also: str
-    sources: tuple[SourceOff, ...]
-    panels: tuple[PanelFace, ...]
-    hazards: tuple[Hazard, ...]
-    deference: tuple[str, ...]
-
-
-def switch_off_page(here: Here) -> SwitchOffPage:
-    """How to make the whole place dead, as far as switches go."""
-    book, record = here.book, here.book.record
-    return SwitchOffPage(
-        emergency=emergency_of(book),
-        shutoff_place=sentence(record.service.disconnect_place),
-        shutoff_how=panel_off(book, book.installation.service_panel),
-        also=other_sources(book),
-        sources=tuple(source_steps(here, source) for source in record.sources),
-        panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
-        hazards=here.hazards((SWITCH_OFF,), ("homeowner",)),
-        deference=deference(book.installation),
-    )
+    untraced: str = ""
 
 
 def source_steps(here: Here, source: Source) -> SourceOff:
     """How to stop one source, and what stays live after that."""
-    starts = said(source.starts_by_itself)
     return SourceOff(
         link=here.link(source.code, source.kind),
-        place=sentence(source.place),
+        place=sentence(glossed(source.place)),
         off=sentence(source_off(here.book, source)),
-        starts_by_itself=""
-        if starts is None or source.starts_by_itself.value is False
-        else "It starts by itself when the utility power stops."
-        if source.starts_by_itself.value and source.kind == "generator"
-        else "It starts by itself."
-        if source.starts_by_itself.value
-        else f"Whether it starts by itself: {starts.text.lower()}. Treat it as if it does.",
+        starts_by_itself=_starts(source),
         stays_live=source.stays_live or "",
         fuel=said(source.fuel_shutoff),
     )
+
+
+def _starts(source: Source) -> str:
+    """Whether a source starts by itself.  A generator of which nobody recorded it is treated as if it does."""
+    starts = source.starts_by_itself
+    if starts.value is False or (starts.basis is Basis.NOT_RECORDED and source.kind != "generator"):
+        return ""
+    if starts.value is None:
+        return f"Whether it starts by itself: {starts}. Treat it as if it does."
+    return "It starts by itself when the utility power stops." if source.kind == "generator" else "It starts by itself."
 
 
 def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
@@ -217,17 +193,18 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
     if above is not None:
         fed = position_text(book, above)
     elif upstream is not None:
-        fed = f"the lugs of {called(book, upstream.code)}"
+        fed = f"{called(book, upstream.code)}, {upstream.place}"
     else:
         fed = book.record.service.utility if panel is book.installation.service_panel else "unknown"
     return PanelFace(
         link=here.link(panel.code),
         place=sentence(panel.place),
         fed=fed,
-        off=panel_off(book, panel),
+        off=" ".join(part for part in (panel_off(book, panel), feed_stays_live(book, panel)) if part),
         face=here.figure(f"face-{panel.code}"),
         spaces=space_table(here, panel) if spaces else None,
         left=spaces_left(panel),
+        untraced=_untraced(panel),
     )
 
 
@@ -237,16 +214,31 @@ def space_table(here: Here, panel: Panel) -> Table:
     return table(f"{panel.name}: every space", ("Space", "Feeds", "Breaker"), lines, narrow=True)
 
 
+def from_the_card(slot: Slot) -> bool:
+    """Whether an entry was only copied from the panel's card: nobody followed the wires, nobody says so of it."""
+    return bool(slot.says or slot.says_posted) and not (slot.feeds or slot.blank or slot.traced.known)
+
+
+def _untraced(panel: Panel) -> str:
+    number = sum(map(from_the_card, panel.slots))
+    if not number:
+        return ""
+    entries = "1 entry is copied" if number == 1 else f"{number} entries are copied"
+    return f"{entries} from the card and not traced. Look for the mark “not checked”."
+
+
 def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:
     nameless = not (slot.blank or slot.feeds or slot.says or slot.says_posted)
     traced = said(slot.traced)
     notes = ("" if slot.work == "existing" else slot.work, f"traced: {traced.text}" if traced else "", slot.note or "")
+    note = "; ".join(note for note in notes if note)
     feeds = Said(
         text=here.book.installation.slot_name(slot),
         href=here.code(slot.feeds) if slot.feeds else "",
         open=nameless,
-        tag=slot.feeds or "",
-        note="; ".join(note for note in notes if note),
+        tag=slot.feeds or ("not checked" if from_the_card(slot) else ""),
+        note=note,
+        linked=in_pieces(note, found_links(here)) if note else (),
     )
     return plain("/".join(str(space) for space in slot.spaces)), feeds, _breaker(slot)
 

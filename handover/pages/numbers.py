@@ -105,6 +105,22 @@ def counts_of(results: tuple[CheckResult, ...]) -> tuple[Count, ...]:
     return tuple(Count(number=found[kind], verdict=_WORDS[kind], kind=kind) for kind in _ORDER if found[kind])
 
 
+def counts_in_words(results: tuple[CheckResult, ...]) -> tuple[str, ...]:
+    """The same for somebody who does not know the rules: one sentence for each kind that occurred."""
+    found = Counter(kind_of(result) for result in results)
+    failed = found["fails"] + found["answered"]
+    told = [
+        f"{found['passes']} passed",
+        f"{found['undecided']} could not be checked: a fact is missing, or a person must judge",
+        f"{failed} failed" + (f", {found['answered']} of them answered by the contractor" if found["answered"] else ""),
+        f"{found['advice']} fell short of advice that is no rule",
+        f"{found['apart']} do not apply here",
+    ]
+    numbers = (found["passes"], found["undecided"], True, found["advice"], found["apart"])
+    return tuple(text.replace("0 failed", "none failed", 1) if text == "0 failed" else text
+                 for text, number in zip(told, numbers, strict=True) if number)  # fmt: skip
+
+
 def subject_checks(here: Here, code: str) -> SubjectChecks | None:
     """The results about one code in short.  None where no rule said anything about it."""
     results = here.book.results_by_code.get(code)

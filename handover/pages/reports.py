@@ -3,76 +3,23 @@
 from __future__ import annotations
 
 import itertools
-from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handover.pack import Reminder
 from handover.pages.contents import Here, telephone
 from handover.pages.evidence import instrument_rows, material_rows, reading_table, torque_table
+from handover.pages.findings import first_sentence
 from handover.pages.first_screen import called
-from handover.pages.house import PanelFace, SourceOff, panel_face, source_steps
-from handover.pages.numbers import Count, counts_of
-from handover.pages.shown import date_text, listed, month_name, open_facts, plain, rows, said, table
-from handover.pages.subjects import Note, lines
+from handover.pages.house import SourceOff, panel_face, source_steps
+from handover.pages.numbers import Count, counts_in_words, counts_of
+from handover.pages.shown import date_text, listed, month_name, plain, rows, said, sentence, table
+from handover.pages.subjects import lines
 from handover.pages.views import Hazard, Link, Row, Said, Table
+from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
+from handover.record.supply import Grounding, Panel
 from handover.record.wiring import Box, Run
 from handover.safety_notes import CARE
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class FindingsPage:
-    """What was there, what nobody could explain, what nobody looked at, and what was advised."""
-
-    found: tuple[Note, ...]
-    unknown: tuple[Note, ...]
-    not_checked: tuple[Note, ...]
-    advice: tuple[Note, ...]
-    open_facts: Table | None
-
-
-def findings_page(here: Here) -> FindingsPage:
-    """Found, unknown, not checked, advised: each as loudly as what is known."""
-    record = here.book.record
-    found = []
-    for item in record.findings:
-        told = said(item.owner_told)
-        told_line = f"Owner told: {told.text}." if told else ""
-        found.append(Note(heading=item.what, lines=lines(
-            f"Where: {item.place}.", f"Kind: {item.kind} ({item.basis}).", _led("Risk", item.risk),
-            _led("Advice", item.advice), told_line, _codes(here, item.of),
-        )))  # fmt: skip
-    facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
-    return FindingsPage(
-        found=tuple(found),
-        unknown=tuple(
-            Note(heading=item.what, lines=lines(
-                f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known, treat as: {item.treat_as}",
-                _codes(here, item.of),
-            ))
-            for item in record.unknowns
-        ),
-        not_checked=tuple(Note(heading=item.what, lines=(f"Why: {item.why}",)) for item in record.not_checked),
-        advice=tuple(
-            Note(heading=item.what, lines=lines(
-                f"Why: {item.why}",
-                f"Owner's decision: {item.decision}"
-                + (f", {date_text(item.decided_on)}" if item.decided_on else "")
-                + (f", {item.decided_by}" if item.decided_by else "") + ".",
-            ))
-            for item in record.advice
-        ),
-        open_facts=table("Single facts that are open", ("Of", "Fact", "State"), facts) if facts else None,
-    )  # fmt: skip
-
-
-def _led(word: str, text: str | None) -> str:
-    return f"{word}: {text}" if text else ""
-
-
-def _codes(here: Here, codes: Iterable[str]) -> str:
-    names = [called(here.book, code) for code in codes]
-    return f"Concerns: {listed(names)}." if names else ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -98,7 +45,7 @@ class TaskGroup:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class MonthDue:
-    """What falls due in a month of the year, besides what is due every month."""
+    """What falls due in a month of the year, or in every month."""
 
     month: str
     tasks: tuple[str, ...]
@@ -123,18 +70,42 @@ def care_page(here: Here) -> CarePage:
             TaskGroup(heading=_how_often(months), tasks=tuple(_task(here, reminder) for reminder in group))
             for months, group in groups
         ),
-        months=tuple(
-            MonthDue(
-                month=month_name(month),
-                tasks=tuple(
-                    f"{reminder.what} ({reminder.who})" for reminder in every if month in _months_due(reminder)
-                ),
-            )
-            for month in range(1, 13)
+        months=(
+            MonthDue(month="Every month", tasks=tuple(_due(item) for item in every if item.every_months == 1)),
+            *(
+                MonthDue(
+                    month=month_name(month), tasks=tuple(_due(item) for item in every if month in _months_due(item))
+                )
+                for month in range(1, 13)
+            ),
         ),
         calendar=here.to("reminders.ics"),
-        hazards=here.hazards((CARE,), ("homeowner",)),
+        hazards=here.hazards((CARE,), "homeowner"),
     )
+
+
+def _due(reminder: Reminder) -> str:
+    years = reminder.every_months // 12
+    seldom = f"; {reminder.first.year}, then every {years} years" if years > 1 else ""
+    return f"{reminder.what} ({reminder.who.rstrip('.')}{seldom})"
+
+
+def _when(here: Here, reminder: Reminder) -> str:
+    """When a task is due.  One whose first time comes sooner than its turn, as after new work, says both."""
+    first, due = date_text(reminder.first), _months_due(reminder)
+    finished = here.book.record.job.dates.finished
+    until_first = (reminder.first.year - finished.year) * 12 + reminder.first.month - finished.month
+    if 0 <= until_first < reminder.every_months - 12 and reminder.every_months % 12 == 0:
+        again = _how_often(reminder.every_months).lower()
+        return f"once after {_span(until_first)}, on {first}; then {again}"
+    return f"{listed(month_name(month) for month in due)}; first on {first}" if due else f"first on {first}"
+
+
+def _span(months: int) -> str:
+    years, rest = divmod(months, 12)
+    if rest or not years:
+        return "1 month" if months == 1 else f"{months} months"
+    return "one year" if years == 1 else f"{years} years"
 
 
 def _how_often(months: int) -> str:
@@ -154,17 +125,23 @@ def _months_due(reminder: Reminder) -> tuple[int, ...]:
 
 
 def _task(here: Here, reminder: Reminder) -> Task:
-    due = _months_due(reminder)
-    first = date_text(reminder.first)
     return Task(
         what=reminder.what,
         how=lines(*reminder.how.splitlines()),
         who=reminder.who,
-        months=f"{listed(month_name(month) for month in due)}; first on {first}" if due else f"first on {first}",
+        months=_when(here, reminder),
         why=reminder.why,
         source=reminder.source,
         codes=tuple(here.link(code) for code in reminder.codes if code in here.book.things),
     )
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class WorkerPanel:
+    """A panel as somebody sees it who has to add to it."""
+
+    link: Link
+    rows: tuple[Row, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -173,7 +150,9 @@ class WorkerPage:
 
     hazards: tuple[Hazard, ...]
     service: tuple[Row, ...]
-    panels: tuple[PanelFace, ...]
+    service_conductors: tuple[Row, ...]
+    grounding: tuple[Row, ...]
+    panels: tuple[WorkerPanel, ...]
     sources: tuple[SourceOff, ...]
     transfers: tuple[Link, ...]
     runs: tuple[Link, ...]
@@ -193,12 +172,16 @@ def worker_page(here: Here) -> WorkerPage:
     book, record = here.book, here.book.record
     every_code = [*book.things]
     return WorkerPage(
-        hazards=here.hazards(every_code, ("worker",)),
+        hazards=here.hazards(every_code, "worker"),
         service=rows(
             record.service, "utility", "volts", "rating", "entrance", "disconnect_place", "disconnect_marked",
             "fault_current", "surge_protection",
         ),
-        panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
+        service_conductors=rows(record.service.conductors, "size", "material", "insulation", "sets", "length")
+        if record.service.conductors
+        else (_NOT_ON_RECORD,),
+        grounding=_grounding_rows(record.service.grounding),
+        panels=tuple(_worker_panel(here, panel) for panel in record.panels),
         sources=tuple(source_steps(here, source) for source in record.sources),
         transfers=tuple(here.link(transfer.code, transfer.place) for transfer in record.transfers),
         runs=tuple(_run_link(here, run) for run in record.runs),
@@ -212,10 +195,60 @@ def worker_page(here: Here) -> WorkerPage:
         readings=reading_table(book, record.readings),
         torques=torque_table(book, record.torques),
         instruments=tuple(instrument_rows(item) for item in record.instruments),
-        materials=tuple(material_rows(item) for item in record.materials if item.for_code is None),
+        materials=tuple(_fitted(here, item) for item in record.materials),
         counts=counts_of(book.pack.results),
         links=tuple(here.entry(path) for path in ("drawings.html", "directory.html", "numbers.html", "findings.html")),
     )  # fmt: skip
+
+
+_NOT_ON_RECORD = Row(label="All of it", said=Said(text="Not on record", open=True))
+
+
+def _grounding_rows(grounding: Grounding | None) -> tuple[Row, ...]:
+    """The grounding electrode conductor, then the electrodes."""
+    if grounding is None:
+        return (_NOT_ON_RECORD,)
+    electrodes = []
+    for electrode in grounding.electrodes:
+        length = said(electrode.length)
+        about = lines(electrode.work, electrode.place, f"length: {length.text.lower()}" if length else "")
+        electrodes.append(Row(label=sentence(electrode.kind), said=plain("; ".join(about))))
+    facts = rows(grounding, "conductor", "conductor_material", "intersystem_bonding", "all_present_used")
+    return (*facts, *electrodes)
+
+
+def _worker_panel(here: Here, panel: Panel) -> WorkerPanel:
+    face = panel_face(here, panel, spaces=False)
+    return WorkerPanel(
+        link=face.link,
+        rows=(
+            Row(label="Where it is", said=plain(face.place)),
+            Row(label="Fed from", said=plain(face.fed)),
+            *rows(
+                panel, "bus", "main_kind", "main", "main_interrupting", "short_circuit_rating", "feed_through_lugs",
+                "neutral_bonded", "terminals",
+            ),
+            Row(label="Spaces with no breaker", said=plain(face.left)),
+            Row(label="Of these, pairs for a two-pole breaker", said=plain(", ".join(free_pairs(panel)) or "none")),
+        ),
+    )  # fmt: skip
+
+
+def free_pairs(panel: Panel) -> list[str]:
+    """The pairs of neighbouring spaces on one side that hold no breaker: ``34/36``.  Two pairs may share a space."""
+    taken = {space for slot in panel.slots if not slot.blank for space in slot.spaces}
+    step = 1 if panel.numbering == "down one side" else 2
+    spaces = range(1, panel.spaces + 1 - step)
+    return [f"{space}/{space + step}" for space in spaces if not {space, space + step} & taken]
+
+
+def _fitted(here: Here, item: MaterialItem) -> tuple[Row, ...]:
+    """One thing fitted or left as a spare, and what for."""
+    code = item.for_code
+    if code is None:
+        return material_rows(item)
+    href = here.code(code) if code in here.book.things else ""
+    return (*material_rows(item), Row(label="For", said=plain(called(here.book, code), href=href)))
 
 
 def _run_link(here: Here, run: Run) -> Link:
@@ -255,6 +288,11 @@ def _outcome(visit: Inspection) -> Said:
     return Said(text=", ".join(part.text for part in shown), tag=shown[0].tag, open=any(part.open for part in shown))
 
 
+def _without_note(shown: Said | None) -> Said | None:
+    """A value on a page that has to fit one sheet; the note stands on the page of the thing."""
+    return shown and replace(shown, note="")
+
+
 @dataclass(frozen=True, kw_only=True, slots=True)
 class SummaryPage:
     """One printable page for a buyer, a lender or an insurer."""
@@ -263,11 +301,13 @@ class SummaryPage:
     summary: str
     rows: tuple[Row, ...]
     permit: tuple[Row, ...]
-    inspections: tuple[Row, ...]
+    inspected: bool
     panels: Table
     sources: tuple[str, ...]
     wiring: tuple[str, ...]
-    counts: tuple[Count, ...]
+    unknown: tuple[str, ...]
+    undecided: tuple[str, ...]
+    counts: tuple[str, ...]
     links: tuple[Link, ...]
 
 
@@ -284,8 +324,8 @@ def summary_page(here: Here) -> SummaryPage:
     days = tuple(
         Row(label=label, said=plain(date_text(day)))
         for label, day in (
-            ("Rough-in", dates.rough_in), ("Covered", dates.covered),
-            ("Energized", dates.energized), ("Finished", dates.finished),
+            ("Rough-in (wires in, walls open)", dates.rough_in), ("Covered", dates.covered),
+            ("Energized (switched on)", dates.energized), ("Finished", dates.finished),
         )
         if day
     )  # fmt: skip
@@ -295,7 +335,7 @@ def summary_page(here: Here) -> SummaryPage:
         (
             plain(panel.name),
             said(panel.main) or plain(panel.main_kind),
-            said(panel.year),
+            _without_note(said(panel.year)),
             said(panel.maker),
             plain(panel.work),
         )
@@ -311,11 +351,15 @@ def summary_page(here: Here) -> SummaryPage:
             *rows(record.site, "building", "year_built", "address", "county"),
             *rows(record.service, "volts", "rating", "entrance", "disconnect_place"),
         ),
-        permit=permit_rows,
-        inspections=visits,
+        permit=(*permit_rows, *visits),
+        inspected=bool(visits),
         panels=table("Panels", ("Panel", "Main", "Year", "Maker", "Work"), panels),
         sources=tuple(f"{called(book, item.code)}: {item.kind}, {item.place}." for item in record.sources),
-        wiring=tuple(f"{item.kind.capitalize()}, {item.place}: {item.what}" for item in record.findings),
-        counts=counts_of(book.pack.results),
+        wiring=tuple(
+            f"{item.kind.capitalize()}, {item.place}: {first_sentence(item.what)}." for item in record.findings
+        ),
+        unknown=tuple(f"Unknown, {item.place}: {first_sentence(item.what)}." for item in record.unknowns),
+        undecided=tuple(f"Advised: {item.what}" for item in record.advice if item.decision == "not decided"),
+        counts=counts_in_words(book.pack.results),
         links=tuple(here.entry(path) for path in ("findings.html", "numbers.html", "photos.html")),
     )

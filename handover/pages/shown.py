@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import re
 from collections.abc import Iterable, Iterator
 from typing import Any
 
@@ -10,6 +11,7 @@ from handover.pages.views import Cell, Row, Said, Table
 from handover.record.facts import Basis, Fact, Part
 from handover.record.supply import Slot
 from handover.units import Quantity, magnitude, number_text, show, ureg
+from handover.words import LANGUAGE, words
 
 BASIS_WORDS = {
     Basis.RECORDED: "",
@@ -92,6 +94,20 @@ def listed(words: Iterable[str], last: str = "and") -> str:
 def sentence(text: str) -> str:
     """A text that begins with a capital, for places written in small letters."""
     return text[:1].upper() + text[1:]
+
+
+_GLOSSED = ("inverter", "meter-main", "rough-in", "energized", "AHJ")
+
+
+def glossed(text: str) -> str:
+    """A text for a homeowner with what a trade word means behind it, the first time it stands there."""
+    meanings = words(LANGUAGE, "glossary")
+    for word in _GLOSSED:
+        found = re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)
+        if found:
+            meaning = str(meanings[word]).split(". ")[0].rstrip(".")
+            text = f"{text[: found.end()]} ({meaning[0].lower()}{meaning[1:]}){text[found.end() :]}"
+    return text
 
 
 def spaces_text(slot: Slot) -> str:

@@ -7,10 +7,9 @@ from dataclasses import dataclass
 
 from handover.pages.contents import Book, Here, Thing
 from handover.pages.evidence import material_rows, reading_table, torque_table
-from handover.pages.first_screen import FirstScreen, called, first_screen
+from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.numbers import SubjectChecks, subject_checks
 from handover.pages.shown import (
-    date_text,
     label_of,
     listed,
     open_facts,
@@ -24,6 +23,7 @@ from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Step, Wiring
+from handover.trouble import dead_steps
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -43,16 +43,18 @@ class Settings:
     """The settings and disconnect of one piece of equipment."""
 
     link: Link
-    settings: tuple[tuple[str, Said, str, str], ...]
+    settings: tuple[tuple[str, Said, str], ...]
     disconnect: tuple[Row, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Note:
-    """Something unexplained or found about the thing, in a few lines."""
+    """Something unexplained or found about the thing, in a few lines.  ``id`` lets other pages lead to it."""
 
     heading: str
     lines: tuple[str, ...]
+    id: str = ""
+    code: str = ""
 
 
 def lines(*every: str | None) -> tuple[str, ...]:
@@ -66,7 +68,9 @@ class SubjectPage:
 
     first: FirstScreen
     face: Figure | None
+    dead: tuple[tuple[Said, ...], ...]
     resets: tuple[Row, ...]
+    trouble: Link
     feeds: tuple[Link, ...]
     outlets: Table | None
     pictures: tuple[Picture, ...]
@@ -83,6 +87,8 @@ class SubjectPage:
     materials: tuple[tuple[Row, ...], ...]
     checks: SubjectChecks | None
     hazards: tuple[Hazard, ...]
+    worker_hazards: tuple[Hazard, ...]
+    read_back: tuple[Row, ...]
     unexplained: tuple[Note, ...]
     found: tuple[Note, ...]
     open_facts: tuple[Row, ...]
@@ -114,9 +120,14 @@ _FACTS: dict[type[Part], tuple[str, ...]] = {
     Run: (
         "method", "trade_size", "pull_string", "ambient", "height_above_roof", "temperature_low", "temperature_high",
     ),
-    Box: ("place", "kind", "access", "spliced", "volume", "devices", "pull", "dimension", "bonded"),
+    Box: (
+        "place", "kind", "access", "spliced", "volume", "devices", "internal_clamps", "largest_raceway", "pull",
+        "dimension", "bonded",
+    ),
 }  # fmt: skip
-_DISCONNECT = ("kind", "place", "within_sight", "distance", "rating", "lockable", "readily_accessible")
+_DISCONNECT = (
+    "kind", "place", "within_sight", "distance", "rating", "lockable", "readily_accessible", "needs_tool_to_open",
+)  # fmt: skip
 _BREAKER = ("rating", "interrupting", "gfci", "afci", "common_trip", "listed_for_panel", "hold_down", "maker", "model")
 
 
@@ -131,7 +142,9 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     return SubjectPage(
         first=first_screen(book, thing),
         face=_face(here, thing),
+        dead=tuple(map(book.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
+        trouble=here.entry("trouble.html"),
         feeds=_feeds(here, thing),
         outlets=_outlets(thing),
         pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
@@ -149,7 +162,14 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         torques=torque_table(book, [torque for torque in record.torques if torque.of in related]),
         materials=tuple(material_rows(item) for item in record.materials if item.for_code in related),
         checks=subject_checks(here, thing.code),
-        hazards=here.hazards(related, ("homeowner", "worker")),
+        hazards=here.hazards(related, "homeowner"),
+        worker_hazards=here.hazards(related, "worker", shared=False),
+        read_back=tuple(
+            Row(label=setting.name, said=plain(setting.read_back))
+            for item in equipment
+            for setting in item.settings
+            if setting.read_back
+        ),
         unexplained=tuple(
             Note(
                 heading=item.what,
@@ -245,27 +265,25 @@ def _face(here: Here, thing: Thing) -> Figure | None:
     return here.figure(f"face-{position.panel.code}-{code}") or here.figure(f"face-{position.panel.code}")
 
 
+def _circuit_of(book: Book, thing: Thing) -> Circuit | None:
+    circuit: object = book.installation.wirings.get(thing.circuit) if isinstance(thing, Equipment) else thing
+    return circuit if isinstance(circuit, Circuit) else None
+
+
+def _dead(book: Book, thing: Thing) -> tuple[str, ...]:
+    circuit = _circuit_of(book, thing)
+    return dead_steps(book.installation, circuit) if circuit is not None else ()
+
+
 def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
-    """Where to look when it is dead: what guards it against shock, and where that is reset."""
-    circuit: object = thing
-    if isinstance(thing, Equipment):
-        circuit = book.installation.wirings.get(thing.circuit)
-    if not isinstance(circuit, Circuit):
-        return ()
-    position = book.installation.position(circuit.code)
+    """The outlets of a circuit of which it is not on record, or not known, where their shock guard is reset."""
+    circuit = _circuit_of(book, thing)
     made = []
-    if position and position.slot.breaker and position.slot.breaker.gfci.value:
-        made.append(Row(label="The breaker itself", said=plain(
-            f"Reset it in {called(book, position.panel.code)}: push to OFF, then ON. Its test button is on the breaker."
-        )))  # fmt: skip
-    for outlet in circuit.outlets:
+    for outlet in circuit.outlets if circuit is not None else ():
         guard = said(outlet.gfci)
-        if outlet.gfci.value in ("in the breaker", "none"):
-            continue
-        if outlet.gfci_reset:
-            made.append(Row(label=outlet.what, said=plain(f"Reset at: {outlet.gfci_reset}")))
-        elif guard is not None:
-            made.append(Row(label=outlet.what, said=Said(text=f"Guard: {guard.text}", tag=guard.tag, open=guard.open)))
+        if guard is not None and not outlet.gfci_reset and outlet.gfci.value not in ("in the breaker", "none"):
+            text = f"Guard: {guard.text}" if guard.open else f"Guard: {guard.text}. Where to reset it is not on record."
+            made.append(Row(label=outlet.what, said=Said(text=text, tag=guard.tag, open=guard.open)))
     return tuple(made)
 
 
@@ -295,8 +313,8 @@ def _feeds(here: Here, thing: Thing) -> tuple[Link, ...]:
 def _outlets(thing: Thing) -> Table | None:
     if not isinstance(thing, Circuit) or not thing.outlets:
         return None
-    fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant")
-    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant")
+    fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant", "listed_for_ev")
+    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars")
     return table("Outlets", columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
 
 
@@ -324,16 +342,11 @@ def _settings(here: Here, equipment: Equipment) -> Settings:
     return Settings(
         link=here.link(equipment.code),
         settings=tuple(
-            (setting.name, said(setting.value) or plain("–"), setting.read_back or "", setting.may_change or "")
+            (setting.name, said(setting.value) or plain("–"), setting.may_change or "")
             for setting in equipment.settings
         ),
         disconnect=rows(equipment.disconnect, *_DISCONNECT) if equipment.disconnect else (),
     )
-
-
-def seen_on(source: Source) -> str:
-    """When a source that is not of this job was looked at."""
-    return f"Seen on {date_text(source.seen)}." if source.seen else ""
 
 
 def spaces_left(panel: Panel) -> str:

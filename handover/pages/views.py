@@ -12,7 +12,8 @@ from dataclasses import dataclass
 class Said:
     """One value as it is shown: its text, how it is known (a few words, empty for what the contractor recorded).
 
-    ``open`` marks what is unknown or was not checked: it is shown as loudly as a value.
+    ``open`` marks what is unknown or was not checked: it is shown as loudly as a value.  ``linked`` is the note in
+    pieces where some of it leads elsewhere; it is shown in place of ``note``.
     """
 
     text: str
@@ -20,6 +21,7 @@ class Said:
     open: bool = False
     note: str = ""
     href: str = ""
+    linked: tuple[Said, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -109,7 +111,7 @@ class Hazard:
     triangle: bool
     hazard: str
     consequence: str
-    avoid: tuple[str, ...]
+    avoid: tuple[tuple[Said, ...], ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -118,11 +120,11 @@ class Frame:
 
     place: str
     title: str
-    skip: str
     short_links: tuple[Link, ...]
     all_links: tuple[LinkGroup, ...]
     on_this_page: tuple[Link, ...]
     contractor: str
+    licence_kind: str
     licence: str
     phone: str
     phone_href: str

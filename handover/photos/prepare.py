@@ -81,10 +81,9 @@ def prepare_photos(
     headers, problems = examine(record_photos, folder)
     if problems:
         raise JobProblems(problems)
-    if not record_photos:
-        return ()
-    (out / FOLDER).mkdir(parents=True, exist_ok=True)
     cache.mkdir(parents=True, exist_ok=True)
+    if record_photos:
+        (out / FOLDER).mkdir(parents=True, exist_ok=True)
 
     def prepare(number: int, photo: Photo, header: Header) -> tuple[PreparedPhoto, set[Path]] | Problem:
         try:
@@ -104,7 +103,7 @@ def prepare_photos(
             progress(f"Photo {len(done)} of {len(record_photos)} ready")
     if late:
         raise JobProblems(late)
-    used = set().union(*(kept for _, kept in done))
+    used: set[Path] = set().union(*(kept for _, kept in done))
     for old in sorted(path for path in cache.iterdir() if path.is_file() and path not in used):
         old.unlink()  # a picture taken out of the record must not live on here
     return tuple(photo for photo, _ in done)

@@ -24,6 +24,7 @@ from pydantic import (
     PrivateAttr,
     model_validator,
 )
+from pydantic.fields import FieldInfo
 from pydantic_core import CoreSchema, PydanticCustomError, core_schema
 
 from handover.problems import NOWHERE, Place
@@ -46,6 +47,11 @@ Neutral = Annotated[T, Shown.NEUTRAL]
 """A field shown in the posted edition as ``<field>_posted`` where the record gives that: for alarms, safes and such."""
 Owner = Annotated[T, Shown.OWNER]
 """A field for the owner edition only: people, addresses, serial and permit numbers."""
+
+
+def mark_of(field: FieldInfo) -> Shown:
+    """Which edition may show a field.  A field that nobody marked is private."""
+    return next((mark for mark in field.metadata if isinstance(mark, Shown)), Shown.OWNER)
 
 
 class Basis(StrEnum):
@@ -371,9 +377,20 @@ Text = Annotated[str, BeforeValidator(_unmarked)]
 """Free text, perhaps of several lines."""
 
 
+# A code becomes a folder of the site: not one of the site's own, whose capitals some disks take for small letters.
+_OF_THE_SITE = ("ASSETS", "PHOTOS", "SEARCH")
+
+
+def kept_by_windows(name: str) -> bool:
+    """Whether Windows keeps this name of a file or folder for a device (AUX, NUL, COM1 ...): none can be made there."""
+    return re.fullmatch(r"(con|prn|aux|nul|(com|lpt)[0-9]) *(\..*)?", name, re.IGNORECASE | re.DOTALL) is not None
+
+
 def _read_code(text: str) -> str:
     if not re.fullmatch(r"[A-Z][A-Z0-9]{0,6}", text):
         raise UnitProblem(f'"{text}" is not a code', "Write a capital letter, then capitals or digits, like: C14")
+    if kept_by_windows(text) or text in _OF_THE_SITE:
+        raise UnitProblem(f'"{text}" cannot be a folder of its own on every computer', "Take another code, like: C14")
     return text
 
 

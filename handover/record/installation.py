@@ -109,25 +109,79 @@ class Installation:
     def sources_reaching(self, panel: Panel) -> list[Source]:
         """Every source besides the utility that can make the panel's bus live, in the record's order.
 
-        A source on a breaker of any panel of the same chain reaches all panels of it that no transfer switch parts off;
-        a source behind transfer equipment reaches the panel that equipment feeds and what hangs below it.
+        A source behind transfer equipment reaches the panel that equipment feeds and what hangs below it.  Every other
+        source reaches all panels, since all hang on one service; so does one of which nobody recorded where it joins.
         """
-        above = self.path_to_service(panel)
-        reaching: set[str] = set()
-        for member in above:
-            transfer = self.transfer_to(member)
-            if transfer is not None:
-                reaching.add(transfer.source)
+        above = map(self.transfer_to, self.path_to_service(panel))
+        ahead = {transfer.source for transfer in above if transfer is not None}
         tied = {transfer.source for transfer in self.record.transfers}
-        reaching |= {
-            source.code for source in self.record.sources if source.code not in tied and self.position(source.code)
-        }
-        reaching |= {
+        return [source for source in self.record.sources if source.code in ahead or source.code not in tied]
+
+    def sources_past(self, code: str) -> list[Source]:
+        """The sources that keep a thing live after the device that switches it off is opened, in the record's order.
+
+        That device is a panel's own main, else the breaker, or the main above the lugs, that feeds it.  A source past
+        it is one whose breaker stands on the same side, or one that transfer equipment puts in the utility's place.
+        Every source where no such device is recorded, and always one of which nobody recorded where it joins.
+        """
+        past = self._past(code)
+        return [source for source in self.record.sources if past is None or source.code in past | self._anywhere]
+
+    @cached_property
+    def _anywhere(self) -> set[str]:
+        """Sources of which nobody recorded where they join."""
+        return {
             source.code
             for source in self.record.sources
-            if source.bus_end.value == "supply side of the main" and source.code not in tied
+            if self.position(source.code) is None
+            and source.bus_end.value != "supply side of the main"
+            and not any(transfer.source == source.code for transfer in self.record.transfers)
         }
-        return [source for source in self.record.sources if source.code in reaching]
+
+    def _past(self, code: str) -> set[str] | None:
+        """The codes of the sources past a thing's own device; None where none is recorded."""
+        position = self.position(code)
+        wiring, transfer = self.wirings.get(code), self.transfers.get(code)
+        equipment = next((item for item in self.record.equipment if item.code == code), None)
+        if code in self.panels:
+            return self._past_panel(self.panels[code])
+        if code in self.sources:
+            return {code}
+        if equipment is not None:
+            return self._past(equipment.circuit)
+        if isinstance(wiring, Feeder):
+            below = self.panels.get(wiring.to)
+            if position is None:
+                above = self.upstream(below) if below is not None else None
+                return self._past_panel(above) if above is not None else None
+            return self._feeding_back(below) if below is not None else set()
+        if position is None:
+            return None
+        if transfer is None:
+            return set()
+        below = self.panels.get(transfer.feeds)
+        return {transfer.source, *(self._feeding_back(below) if below is not None else ())}
+
+    def _past_panel(self, panel: Panel) -> set[str] | None:
+        feeder, transfer = self.feeder_to(panel), self.transfer_to(panel)
+        if panel.main_kind == "main breaker":
+            # A transfer switch brings its source no further than the main; interlocked breakers may bring it past.
+            tied = transfer is not None and transfer.kind.value not in ("automatic", "manual")
+            brought = {transfer.source} if transfer is not None and tied else set()
+            # A source tapped ahead of the service disconnect keeps its line side live, as the utility does.
+            tapped = {
+                source.code
+                for source in self.record.sources
+                if panel is self.service_panel and source.bus_end.value == "supply side of the main"
+            }
+            return brought | tapped | self._feeding_back(panel)
+        ahead = feeder or transfer
+        return self._past(ahead.code) if ahead is not None and panel is not self.service_panel else None
+
+    def _feeding_back(self, panel: Panel) -> set[str]:
+        """Sources on a breaker of a panel or of any below it; transfer equipment between may stand on the utility."""
+        positions = {source.code: self.position(source.code) for source in self.record.sources}
+        return {code for code, at in positions.items() if at is not None and panel in self.path_to_service(at.panel)}
 
     def backed_up(self, panel: Panel) -> bool:
         """Whether transfer equipment stands between the panel and the service."""

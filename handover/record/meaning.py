@@ -7,6 +7,7 @@ from handover.record.meaning_administration import administration_problems
 from handover.record.meaning_codes import code_problems
 from handover.record.meaning_evidence import evidence_problems
 from handover.record.meaning_names import telling_name_problems
+from handover.record.meaning_private import private_text_problems
 from handover.record.meaning_supply import supply_problems
 from handover.record.meaning_wiring import wiring_problems
 from handover.record.record import Record
@@ -21,4 +22,5 @@ def meaning_problems(record: Record) -> list[Problem]:
         *wiring_problems(record),
         *evidence_problems(record),
         *telling_name_problems(record),
+        *private_text_problems(record),
     ]

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handover.problems import Problem
 from handover.record.evidence import Photo, Reading
-from handover.record.facts import Basis
+from handover.record.facts import Basis, kept_by_windows
 from handover.record.record import Record
 from handover.record.said import about, seen_from, spoken_of
 
@@ -47,7 +47,7 @@ def evidence_problems(record: Record) -> list[Problem]:
 
 def is_plain_file_name(name: str) -> bool:
     """Whether every computer can hold a file of this name, and it leads into no other folder."""
-    return not (any(sign in name for sign in '/\\:*?"<>|') or name.startswith("."))
+    return not (any(sign in name for sign in '/\\:*?"<>|') or name.startswith(".") or kept_by_windows(name))
 
 
 def _photo(photo: Photo, where: str) -> Iterator[Problem]:
@@ -66,7 +66,7 @@ def _photo(photo: Photo, where: str) -> Iterator[Problem]:
                 remedy = "Write 0 for the left or top edge, 1 for the right or bottom edge, and 0.5 for the middle."
                 yield about(mark, key, here, f"{getattr(mark, key):g} lies outside the picture", remedy)
         if not 0 < mark.size <= 1:
-            remedy = "Write a share of the picture's width, like: 0.08"
+            remedy = "Write a share of the picture's longer side, like: 0.08"
             yield about(mark, "size", here, f"{mark.size:g} is no size for a mark", remedy)
 
 

@@ -8,17 +8,16 @@ from handover.problems import Problem
 from handover.record.facts import Basis, Part
 from handover.record.record import Record
 from handover.record.said import about, spoken_of
-from handover.record.wiring import Run, Step
+from handover.record.wiring import BENDS, Run, Step
 
-_BENT = ("bend", "offset", "saddle")
 # Facts of a step that only some kinds of step can have.
 _BELONGS_TO = {
     "length": ("straight",),
     "support_spacing": ("straight",),
     "first_support": ("straight",),
     "last_support": ("straight",),
-    "degrees": _BENT,
-    "radius": _BENT,
+    "degrees": BENDS,
+    "radius": BENDS,
     "setting": ("expansion fitting",),
     "box": ("box", "conduit body", "splice"),
 }
@@ -38,7 +37,7 @@ def _path(run: Run, where: str) -> Iterator[Problem]:
         here = f"{where}, path entry {number + 1} ({step.step})"
         if step.step == "straight" and step.length.basis is Basis.NOT_RECORDED:
             yield _left_out(step, here, "length", "12 ft 6 in")
-        if step.step in _BENT and step.degrees.basis is Basis.NOT_RECORDED:
+        if step.step in BENDS and step.degrees.basis is Basis.NOT_RECORDED:
             yield _left_out(step, here, "degrees", "90°")
         for key, steps in _BELONGS_TO.items():
             if step.step not in steps and _written(step, key):

@@ -83,7 +83,7 @@ class Site(Part):
 
 
 class Emergency(Part):
-    """Whom to call.  ``other_sources`` are operators off the site whose equipment can feed the house."""
+    """Whom to call, and what to switch off outside."""
 
     call: Posted[Words]
     utility: Posted[Words]

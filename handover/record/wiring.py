@@ -32,7 +32,6 @@ from handover.record.supply import Material, Work
 
 Role = Literal["hot", "neutral", "equipment ground"]
 Raceway = Literal["EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT"]
-CableKind = Literal["NM-B", "UF-B", "MC", "AC", "SE", "USE-2"]
 Method = Literal[
     "EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT",
     "NM-B", "UF-B", "MC", "AC", "SE", "USE-2",
@@ -117,11 +116,17 @@ class Circuit(Wiring):
     outlets: Posted[tuple[Outlet, ...]] = ()
 
 
+BENDS = ("bend", "offset", "saddle")
+"""The steps of a run that turn it."""
+PULL_POINTS = ("panel", "box", "conduit body", "equipment")
+"""The steps where conductors are got at, so that bends are counted anew."""
+
+
 class Step(Part):
     """One piece of a run, in order from its beginning.
 
     ``step`` says what it is; ``length`` belongs to straight pieces; ``degrees`` to bends: one bend's angle, and for an
-    offset or saddle the sum of all its bends.  Boxes, panels and conduit bodies are pull points.
+    offset or saddle the sum of all its bends.  Boxes, panels, conduit bodies and equipment are pull points.
     """
 
     step: Posted[

@@ -121,6 +121,23 @@ def bend_limit(method: str, edition: int) -> Looked[Quantity]:
     raise NoRow(f"{table.cited(edition)}: no limit on bends for {method}.")
 
 
+BendColumn = Literal["one-shot and full shoe benders", "other bends"]
+_BEND_COLUMNS: dict[BendColumn, str] = {
+    "one-shot and full shoe benders": "one_shot_and_full_shoe_in",
+    "other bends": "other_bends_in",
+}
+
+
+def bend_radius(trade_size: str, column: BendColumn, edition: int) -> Looked[Quantity]:
+    """Least radius (in) of a bend in a raceway, to its center line."""
+    table = read_table("raceway_bend_radius_ch9_t2")
+    for row in table.rows:
+        if row["trade_size"] == trade_size:
+            radius = quantity(float(row[_BEND_COLUMNS[column]]), "inch")
+            return Looked(radius, f"{table.cited(edition)}, {trade_size} in, {column}")
+    raise NoRow(f"{table.cited(edition)} has no row for {trade_size} in.")
+
+
 def cover(location: str, column: CoverColumn, edition: int) -> Looked[Quantity]:
     """Least cover (in), from the top of raceway or cable to finished grade."""
     table = read_table("burial_cover_300_5")

@@ -130,3 +130,10 @@ def test_height():
     assert verdict(charger_height, swap(low, "outdoors: yes", "outdoors: no")) == "pass"
     assert verdict(charger_height, swap(low, "outdoors: yes, ", "")) == "undecided"
     assert "from memory" in result(charger_height, low).citation.section
+
+
+def test_a_charging_receptacle_protected_in_another_one_needs_that_one():
+    """NEC 625.54: the receptacle ahead has to be recorded on the same circuit."""
+    plug = swap(CHARGER, "connection: hardwired", "connection: cord and plug")
+    said = swap(plug, "kind: hardwired}", "kind: receptacle, gfci: in another receptacle}")
+    assert verdict(charger_gfci, said) == "undecided"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.checks.conductors import conductor_after_correction, conductor_before_correction, wet_location_insulation
+from handover.checks.overcurrent import breaker_protects_conductor
 from handover.units import magnitude
 from tests.circuit_job import GROUND, HOT, one_circuit, one_feeder
 from tests.jobs import result, verdict
@@ -246,3 +247,35 @@ def test_a_bare_ground_wire_may_lie_wet_and_dry_runs_give_no_result():
     assert verdict(wet_location_insulation, one_circuit(conductors=f"{HOT}, {ground}", path=OUTDOORS)) == "pass"
     with pytest.raises(AssertionError):
         verdict(wet_location_insulation, one_circuit())
+
+
+def test_a_feeder_carries_the_larger_of_the_written_load_and_the_sum():
+    """Our own numbers: written 10 A, and a kiln of 66 A on the panel; 6 AWG copper has 65 A (NEC Table 310.16)."""
+    slots = "slots: [{spaces: [1, 3], breaker: 80 A, feeds: C2}]"
+    text = one_feeder(breaker="70 A", facts="load: 10 A, continuous: 0 A")
+    text = text.replace("main_kind: main lugs", f"main_kind: main lugs, {slots}")
+    kiln = text + "circuits: [{code: C2, name: Kiln, work: new, volts: 240 V, load: 66 A, continuous: no}]"
+    for rule in (conductor_before_correction, conductor_after_correction):
+        assert verdict(rule, text.replace("feeds: C2", "says: kiln"), subject="F1") == "pass"
+        assert verdict(rule, kiln, subject="F1") == "fail"
+
+
+@pytest.mark.parametrize(
+    ("height", "insulation", "expected"),
+    [
+        ("1/2 in", "THWN-2", "fail"),
+        ("13/16 in", "THWN-2", "undecided"),
+        ("7/8 in", "THWN-2", "pass"),
+        ("1/2 in", "XHHW-2", "undecided"),
+    ],
+)
+def test_where_two_readings_of_the_heat_above_a_roof_differ_nothing_fails(height, insulation, expected):
+    """NEC 310.15(B)(2): 7/8 in, or from memory 3/4 in with XHHW-2 excepted; 75 A x 0.65 = 48.75 A, else 65 A."""
+    path = "{step: straight, length: 40 ft, surroundings: roof}"
+    run = f"method: EMT, trade_size: 1 in, ambient: 30 °C, height_above_roof: {height}"
+    facts = "load: 60 A, continuous: no"
+    text = one_circuit(breaker="60 A", facts=facts, conductors=hots("6 AWG", insulation), path=path, run=run)
+    assert verdict(conductor_after_correction, text) == expected
+    assert verdict(breaker_protects_conductor, text) == expected
+    little = text.replace("load: 60 A", "load: 40 A")
+    assert verdict(conductor_after_correction, little) == "pass", "enough by either reading"

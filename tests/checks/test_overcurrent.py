@@ -207,3 +207,35 @@ panels:
         ("P1", "pass"),
         ("P1/1", "pass"),
     ]
+
+
+@pytest.mark.parametrize(
+    ("outlet", "expected"), [("single: yes", "pass"), ("single: no", "fail"), ("single: unknown", "fail")]
+)
+def test_a_duplex_is_two_receptacles_and_one_not_said_to_be_single_is_taken_for_one(outlet, expected):
+    """NEC 240.4(B)(1), Article 100 "receptacle": 6 AWG at 60 °C has 55 A; 60 A only for a single receptacle."""
+    facts = f"load: 20 A, continuous: no, outlets: [{{what: a, place: b, area: garage, kind: receptacle, {outlet}}}]"
+    text = one_circuit(breaker="60 A", facts=facts, conductors=hots("6 AWG"), terminals="terminals: 60 °C, ")
+    assert verdict(breaker_protects_conductor, text) == expected
+
+
+HEAVY = """
+  - {code: C2, name: Kiln, work: new, volts: 240 V, load: 46 A, continuous: no}
+"""
+
+
+def test_a_feeder_is_judged_by_the_larger_of_the_written_load_and_the_sum():
+    """Our own numbers: written 10 A, while a circuit of 46 A hangs on the panel: 60 A carries it, 45 A does not."""
+    slots = "slots: [{spaces: [1, 3], breaker: 50 A, feeds: C2}]"
+    text = one_feeder(facts="load: 10 A, continuous: 0 A").replace(
+        "main_kind: main lugs", f"main_kind: main lugs, {slots}"
+    )
+    text += "circuits:" + HEAVY
+    found = result(continuous_load, text, subject="F1")
+    assert (found.verdict, magnitude(found.limit, "ampere")) == ("pass", 46)
+    assert any("larger" in step.formula for step in found.working)
+    assert verdict(continuous_load, text.replace("breaker: 60 A", "breaker: 45 A"), subject="F1") == "fail"
+    assert verdict(continuous_load, text.replace("load: 46 A", "load: unknown"), subject="F1") == "undecided"
+    assert verdict(continuous_load, text.replace("feeds: C2", "says: old"), subject="F1") == "pass", (
+        "only the written load is known"
+    )

@@ -150,3 +150,19 @@ def test_emergency_disconnect_and_surge_protection():
     vague = result(service_surge_protection, swap(SERVICE, "Type 2 in the panel", "some box"))
     assert vague.verdict == "undecided"
     assert "some box" not in str(vague), "results quote no free text"
+
+
+OTHER = """      {what: First, place: bench, area: accessory building, kind: receptacle, rating: 15 A,
+       gfci: in this receptacle, tamper_resistant: yes, single: no, near_sink: no}]}
+"""
+
+
+def test_protection_in_another_receptacle_needs_that_receptacle():
+    """NEC 210.8(A): the one ahead has to be there, on the same circuit."""
+    alone = swap(SHED, "gfci: none", "gfci: in another receptacle")
+    found = result(gfci_receptacles, alone)
+    assert found.verdict == "undecided"
+    assert "another receptacle" in found.reason
+    both = swap(alone, "near_sink: no}]}\n", "near_sink: no},\n" + OTHER)
+    assert verdict(gfci_receptacles, both) == "pass"
+    assert verdict(gfci_receptacles, swap(alone, "gfci: no}", "gfci: yes}")) == "pass", "the breaker protects it"

@@ -320,3 +320,52 @@ def test_growth_is_cited_by_edition():
         "352.44",
         "352.44(A), from memory",
     ]
+
+
+# Supports over a bend or a coupling
+
+
+def joined(last: str, first: str, joint: str = "{step: bend, degrees: 90°, radius: 8 in}", method: str = "EMT") -> str:
+    one = f"{{step: straight, length: 9 ft, surroundings: indoors, support_spacing: 3 ft, first_support: 12 in{last}}}"
+    two = f"{{step: straight, length: 9 ft, surroundings: indoors, support_spacing: 3 ft, last_support: 12 in{first}}}"
+    return one_circuit(run=raceway(method, "1"), path=f"{{step: panel}}, {one}, {joint}, {two}, {{step: box}}")
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (joined(", last_support: 5 ft", ", first_support: 47 in"), "pass"),  # 60 + 12.6 + 47 = 119.6 in
+        (joined(", last_support: 5 ft", ", first_support: 48 in"), "fail"),  # 120.6 in, more than 10 ft
+        (joined(", last_support: 5 ft", ", first_support: 60 in", "{step: coupling}"), "pass"),
+        (joined(", last_support: 5 ft", ", first_support: 61 in", "{step: coupling}"), "fail"),
+        (joined(", last_support: 5 ft", ", first_support: 60 in", "{step: bend, degrees: 90°}"), "pass"),
+        (joined(", last_support: 5 ft", ", first_support: 61 in", "{step: bend, degrees: 90°}"), "fail"),
+        (joined("", ", first_support: 12 in"), "undecided"),
+        (joined(", last_support: 12 in", ""), "undecided"),
+        (joined(", last_support: 20 in", ", first_support: 20 in", "{step: coupling}", "PVC schedule 40"), "fail"),
+        (joined(", last_support: 30 in", ", first_support: 30 in", "{step: conduit body}", "PVC schedule 40"), "pass"),
+        (joined(", last_support: 30 in", ", first_support: 30 in", "{step: box}", "PVC schedule 40"), "pass"),
+    ],
+)
+def test_the_distance_over_a_bend_or_coupling(text, expected):
+    """NEC 358.30 (EMT 10 ft) and 352.30 (1 in PVC 3 ft): π/2 x 8 in = 12.6 in for the bend; boxes and bodies end it."""
+    assert verdict(raceway_support, text) == expected
+
+
+def test_the_distance_over_a_joint_of_two_kinds_goes_by_the_closer_supports():
+    """NEC 358.30 (EMT 10 ft) and 352.30 (1 in PVC 3 ft)."""
+    text = joined(", last_support: 20 in", ", first_support: 20 in, method: PVC schedule 40", "{step: coupling}")
+    assert verdict(raceway_support, text) == "fail"
+    text = joined(", last_support: 18 in", ", first_support: 18 in, method: PVC schedule 40", "{step: coupling}")
+    assert verdict(raceway_support, text) == "pass"
+    text = joined(", last_support: 20 in", ", first_support: 20 in, method: LFMC", "{step: coupling}")
+    assert "over the joint" not in result(raceway_support, text).reason
+
+
+def test_what_lies_in_the_ground_is_held_by_it():
+    below = "{step: straight, length: 9 ft, surroundings: underground}"
+    path = (
+        "{step: box}, {step: straight, length: 3 ft, surroundings: outdoors, first_support: 12 in, last_support: 20 in}"
+    )
+    text = one_circuit(run=raceway("PVC schedule 40", "1"), path=f"{path}, {{step: bend, degrees: 90°}}, {below}")
+    assert verdict(raceway_support, text) == "pass"

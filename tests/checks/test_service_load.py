@@ -204,3 +204,27 @@ def test_outlets_besides_the_equipment_need_the_circuits_load():
     )
     assert verdict(feeder_load, STUDIO + fan) == "pass"
     assert verdict(feeder_load, swap(STUDIO, "load: 2 A, ", "") + fan) == "undecided"
+
+
+KILN = """
+circuits:
+  - {code: C2, name: Kiln, work: new, volts: 240 V, load: 24 A, continuous: yes, individual: yes,
+     outlets: [{what: Kiln, place: shed, area: accessory building, kind: receptacle}]}
+  - {code: C3, name: Hall, work: new, volts: 120 V, outlets: [
+     {what: Duplex, place: hall, area: living area, kind: receptacle}]}
+"""
+
+
+def test_new_circuits_have_to_be_in_the_recorded_load():
+    """Our own numbers: 24 A x 240 V = 5760 VA; general receptacles are in the 3 VA a square foot (NEC 220.14(J))."""
+    assert verdict(service_load, LOAD + KILN) == "pass", "the new charger of 7680 VA is no smaller"
+    without = swap(LOAD, "    - {name: Charger, kind: car charger, power: 7.68 kW, work: new}\n", "")
+    found = result(service_load, without + KILN)
+    assert found.verdict == "undecided"
+    assert "C2 5760 VA" in found.reason
+    assert "C3" not in found.reason
+    held = without + "    - {name: Kiln, kind: other, power: 5.76 kW, work: new}\n"
+    assert verdict(service_load, held + KILN) == "pass"
+    assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: 30 A")) == "undecided"
+    assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: unknown")) == "undecided"
+    assert verdict(service_load, without + swap(KILN, "Kiln, work: new", "Kiln, work: existing")) == "pass"

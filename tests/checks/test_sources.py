@@ -127,3 +127,12 @@ def test_questions_for_a_person(rule, subject):
 
 def test_nothing_to_post_without_other_sources():
     assert verdict(sources_posted) == "not_applicable"
+
+
+@pytest.mark.parametrize("edition", [2020, 2023])
+def test_the_neutral_rule_cites_portable_generators_only_where_one_may_be_meant(edition):
+    """NEC 250.20(D) and 250.30 for permanently installed ones; 702.11 is about portable ones.  All from memory."""
+    automatic = swap(STANDBY, "kind: manual", "kind: automatic") if "kind: manual" in STANDBY else STANDBY
+    assert result(source_neutral, automatic, edition).citation.section == "250.20(D) and 250.30, from memory"
+    by_hand = swap(automatic, "kind: automatic", "kind: interlocked breakers")
+    assert "702.11 where the generator is portable" in result(source_neutral, by_hand, edition).citation.section

@@ -19,6 +19,7 @@ from handover.drawings.run_map import run_letter_sheet, run_sheet
 from handover.drawings.run_words import bend_total
 from handover.drawings.svg import standalone, to_drawing
 from handover.record.installation import Installation
+from handover.record.wiring import PULL_POINTS, Step
 
 SVG = "{http://www.w3.org/2000/svg}"
 HOUSES = tuple(installation(number) for number in range(48))
@@ -223,6 +224,19 @@ def test_bends_are_counted_from_the_last_pull_point():
     assert "At least 45° of 360° used; 1 angle not recorded" in told
 
 
+def test_what_hides_a_piece_lies_above_it_in_the_ground_and_before_it_elsewhere():
+    text = """
+    runs:
+      - {code: R1, name: A run, work: new, method: EMT,
+         path: [{step: straight, length: 3 ft, surroundings: underground, behind: lawn},
+         {step: straight, length: 3 ft, surroundings: in a wall, behind: plaster}]}
+    """
+    house = Installation(job(text))
+    told = " ".join(run_sheet(house, house.record.runs[0]).sentences)
+    assert "Above it: lawn" in told
+    assert "Behind it: plaster" in told
+
+
 def test_what_is_not_recorded_is_drawn_as_such():
     text = """
     runs:
@@ -239,6 +253,29 @@ def test_what_is_not_recorded_is_drawn_as_such():
     for words in ("fault current not recorded", "Circuits whose breaker is not recorded", "Conductors not recorded"):
         assert words in said, words
     assert any(isinstance(mark, Box) and mark.stroke == "dashed" for mark in sheet.marks)
+
+
+def test_wires_that_the_record_does_not_describe_are_dashed_and_said():
+    text = """
+    sources: [{code: G1, kind: generator, name: Set, place: yard, work: existing}]
+    transfers: [{code: T1, name: Changeover, place: yard, work: new, kind: automatic, source: G1, feeds: P2}]
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker,
+         grounding: {electrodes: [{kind: ground rod}]},
+         slots: [{spaces: [1, 3], breaker: 60 A, feeds: T1, work: new}]}
+      - {code: P2, name: Standby, place: hall, work: existing, spaces: 4, main_kind: main lugs}
+    """
+    sheet = one_line_sheet(Installation(job(text)))
+    said = [sentence for sentence in sheet.sentences if "Conductors not recorded" in sentence]
+    for start in ("60 A breaker", "Second supply of T1, from G1", "From T1 to panel P2"):
+        assert len([sentence for sentence in said if sentence.startswith(start)]) == 1, start
+    # Three dashed wires that turn off, each going on dashed downward; those two with no breaker on them from the top.
+    dashed = [mark.points for mark in sheet.marks if isinstance(mark, Line) and mark.stroke == "dashed"]
+    turns = [points for points in dashed if points[0][1] == points[1][1]]
+    down = [points for points in dashed if points[0][0] == points[1][0]]
+    assert len(turns) == 3
+    assert len(down) >= 3
+    assert sum(any(drop[0] == turn[1] for drop in down) for turn in turns) == 2
 
 
 def test_paper_sheets_show_the_same_texts_as_the_strips():
@@ -260,3 +297,9 @@ def test_coordinates_are_short():
     for drawing in draw_all(HOUSES[3]).values():
         assert not re.findall(r"\d\.\d{3,}", re.sub(r">[^<]*<", "><", drawing.svg))
     assert to_drawing(one_line_sheet(HOUSES[3])).svg.isprintable() is False  # lines, not one long line
+
+
+def test_the_drawing_counts_bends_from_the_pull_points_that_the_check_counts_from():
+    bend = Step.model_validate({"step": "bend", "degrees": "90°"})
+    for kind in PULL_POINTS:
+        assert bend_total([bend, Step.model_validate({"step": kind}), bend]).degrees == 90, kind

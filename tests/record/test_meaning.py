@@ -150,7 +150,9 @@ def test_plain_file_names(name):
     assert meaning_evidence.is_plain_file_name(name)
 
 
-@pytest.mark.parametrize("name", ["a/b.jpg", "..\\b.jpg", "../b.jpg", ".b.jpg", "c:b.jpg", "/b.jpg", "a?.jpg"])
+@pytest.mark.parametrize(
+    "name", ["a/b.jpg", "..\\b.jpg", "../b.jpg", ".b.jpg", "c:b.jpg", "/b.jpg", "a?.jpg", "aux.jpg"]
+)
 def test_names_that_lead_elsewhere(name):
     assert not meaning_evidence.is_plain_file_name(name)
 

@@ -1,0 +1,86 @@
+"""The page of what was found, stayed unknown or was not checked, and how other pages lead to one of these."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from handover.pages.contents import Here
+from handover.pages.first_screen import called
+from handover.pages.shown import date_text, listed, open_facts, plain, said, table
+from handover.pages.subjects import Note, lines
+from handover.pages.views import Table
+from handover.record.evidence import Finding, Unknown
+
+
+def found_id(item: Finding | Unknown, place: int, kind: str = "finding") -> str:
+    """The element id of a finding or unknown: its code, or its place in the record where it has none."""
+    return item.code or f"{kind}-{place + 1}"
+
+
+def found_links(here: Here) -> dict[str, str]:
+    """The address of each finding and unknown that has a code."""
+    record = here.book.record
+    every: tuple[Finding | Unknown, ...] = (*record.findings, *record.unknowns)
+    return {item.code: f"{here.to('findings.html')}#{item.code}" for item in every if item.code}
+
+
+def first_sentence(text: str) -> str:
+    """The first sentence of a text, for a list of titles."""
+    return re.split(r"(?<=[.!?])\s", " ".join(text.split()), maxsplit=1)[0].rstrip(".")
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class FindingsPage:
+    """What was there, what nobody could explain, what nobody looked at, and what was advised."""
+
+    found: tuple[Note, ...]
+    unknown: tuple[Note, ...]
+    not_checked: tuple[Note, ...]
+    advice: tuple[Note, ...]
+    open_facts: Table | None
+
+
+def findings_page(here: Here) -> FindingsPage:
+    """Found, unknown, not checked, advised: each as loudly as what is known."""
+    record = here.book.record
+    found = []
+    for place, item in enumerate(record.findings):
+        told = said(item.owner_told)
+        told_line = f"Owner told: {told.text}." if told else ""
+        found.append(Note(heading=item.what, id=found_id(item, place), code=item.code or "", lines=lines(
+            f"Where: {item.place}.", f"Kind: {item.kind} ({item.basis}).", _led("Risk", item.risk),
+            _led("Advice", item.advice), told_line, _codes(here, item.of),
+        )))  # fmt: skip
+    facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
+    return FindingsPage(
+        found=tuple(found),
+        unknown=tuple(
+            Note(heading=item.what, id=found_id(item, place, "unknown"), code=item.code or "", lines=lines(
+                f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known, treat as: {item.treat_as}",
+                _codes(here, item.of),
+            ))
+            for place, item in enumerate(record.unknowns)
+        ),
+        not_checked=tuple(Note(heading=item.what, lines=(f"Why: {item.why}",)) for item in record.not_checked),
+        advice=tuple(
+            Note(heading=item.what, lines=lines(
+                f"Why: {item.why}",
+                f"Owner's decision: {item.decision}"
+                + (f", {date_text(item.decided_on)}" if item.decided_on else "")
+                + (f", {item.decided_by}" if item.decided_by else "") + ".",
+            ))
+            for item in record.advice
+        ),
+        open_facts=table("Single facts that are open", ("Of", "Fact", "State"), facts) if facts else None,
+    )  # fmt: skip
+
+
+def _led(word: str, text: str | None) -> str:
+    return f"{word}: {text}" if text else ""
+
+
+def _codes(here: Here, codes: Iterable[str]) -> str:
+    names = [called(here.book, code) for code in codes]
+    return f"Concerns: {listed(names)}." if names else ""

@@ -1,0 +1,227 @@
+"""What to do at once: when something is wrong, to switch everything off, when a circuit is dead.
+
+The words stand in the catalogue of the notes; here is decided which of them this installation needs.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from typing import Any
+
+from handover.record.installation import Installation, Position
+from handover.record.supply import Panel, Source
+from handover.record.wiring import Circuit, Run
+from handover.safety_notes import buried_steps, offs_of, people_of
+from handover.words import LANGUAGE, Named, lines_of, one_line, words
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Trouble:
+    """One thing that can go wrong: what to do, one step a line, and what never to do."""
+
+    id: str
+    heading: str
+    steps: tuple[str, ...]
+    never: tuple[str, ...]
+
+
+def trouble_steps(installation: Installation, language: str = LANGUAGE) -> tuple[Trouble, ...]:
+    """What to do when something is wrong, first things first."""
+    catalogue = words(language, "notes")
+    record = installation.record
+    generators = [source for source in record.sources if source.kind == "generator"]
+    behind = [panel for panel in record.panels if installation.transfer_to(panel) is not None]
+    facts = people_of(installation) | {
+        "panels": _all_named(record.panels),
+        "backed_up": _all_named(behind) or "not recorded",
+        "off": offs_of(generators, catalogue),
+        "panel_smells": _panel_smells(installation, catalogue),
+        "generator": _generator_follows(installation, catalogue),
+        "still_on": "\n".join(_still_on(installation, behind, catalogue)),
+        "solar_out": _solar_out(installation, catalogue),
+    }
+    return tuple(
+        Trouble(
+            id=id.replace("_", "-"),
+            heading=entry["heading"],
+            steps=lines_of(entry["steps"], facts),
+            never=lines_of(entry["never"], facts),
+        )
+        for id, entry in catalogue["troubles"].items()
+        if id != "generator_on" or generators
+    )
+
+
+def switch_off_steps(installation: Installation, language: str = LANGUAGE) -> tuple[str, ...]:
+    """How to switch the whole place off, in order, and what to tell the fire crew.
+
+    A generator goes first: it starts as soon as the shutoff is off.
+    """
+    told = words(language, "notes")["switch_off"]
+    record = installation.record
+    steps = [told["safe"]]
+    for source in record.sources:
+        if source.kind != "solar":
+            steps.append(_source_step(source, told, told["touch_nothing"] if source.kind == "generator" else ""))
+    steps.append(_shutoff_step(installation, told))
+    steps += [_source_step(source, told, "") for source in record.sources if source.kind == "solar"]
+    steps.append(_crew_step(installation, told))
+    return tuple(step for step in steps if step)
+
+
+def dead_steps(installation: Installation, circuit: Circuit, language: str = LANGUAGE) -> tuple[str, ...]:
+    """What to try, once, when a circuit is dead: what it feeds off, its reset, its breaker, the panel above."""
+    told = words(language, "notes")["dead"]
+    position = installation.position(circuit.code)
+    facts = people_of(installation)
+    if position is None:
+        return lines_of(told["no_breaker"], facts)
+    facts |= {
+        "off_first": _off_first(installation, circuit, told),
+        "resets": "\n".join(_resets(circuit, told)),
+        "breaker": placed(position),
+        "above": _above(installation, position.panel, told),
+    }
+    return lines_of(told["steps"], facts)
+
+
+def placed(position: Position) -> str:
+    """``Main panel (P1), spaces 18/20``."""
+    return f"{_named(position.panel)}, {'space' if len(position.slot.spaces) == 1 else 'spaces'} {position.spaces}"
+
+
+def automatic(installation: Installation) -> list[Source]:
+    """The generators that start by themselves, or of which nobody knows whether they do."""
+    record = installation.record
+    return [
+        source for source in record.sources if source.kind == "generator" and source.starts_by_itself.value is not False
+    ]
+
+
+def _named(thing: Named) -> str:
+    return one_line(f"{thing.name} ({thing.code})")
+
+
+def _all_named(things: Iterable[Named]) -> str:
+    return "; ".join(map(_named, things))
+
+
+def _panel_smells(installation: Installation, catalogue: dict[str, Any]) -> str:
+    """The outside shutoff only where it is known to be outside; else the utility must cut the power."""
+    outside = installation.record.service.disconnect_outdoors.value
+    said = catalogue["words"]["panel_smells_outside" if outside else "panel_smells_inside"]
+    return str(said.format_map(people_of(installation)))
+
+
+def _generator_follows(installation: Installation, catalogue: dict[str, Any]) -> str:
+    """What every step that switches off the main has to add.  Empty where no generator starts by itself."""
+    starting = automatic(installation)
+    if not starting:
+        return ""
+    fed = [
+        transfer.feeds for transfer in installation.record.transfers if transfer.source in {s.code for s in starting}
+    ]
+    panels = [installation.panels[code] for code in fed if code in installation.panels]
+    facts = {"panels": _all_named(panels) or "its panel, not recorded", "off": offs_of(starting, catalogue)}
+    return str(catalogue["words"]["generator_follows"].format_map(facts))
+
+
+def _still_on(installation: Installation, behind: list[Panel], catalogue: dict[str, Any]) -> Iterator[str]:
+    """What a second source feeds when the utility is out, by the panel's card, and what stays off."""
+    told = catalogue["words"]
+    for panel in behind:
+        transfer = installation.transfer_to(panel)
+        source = installation.sources.get(transfer.source) if transfer is not None else None
+        names = [one_line(installation.slot_name(slot)) for slot in panel.slots if not slot.blank and slot.breaker]
+        yield told["still_on"].format_map(
+            {
+                "source": _named(source) if source is not None else "The second source",
+                "panel": _named(panel),
+                "circuits": ", ".join(names) or "not recorded",
+            }
+        )
+    if behind:
+        positions = ((circuit, installation.position(circuit.code)) for circuit in installation.record.circuits)
+        off = [one_line(circuit.name) for circuit, at in positions if at and not installation.backed_up(at.panel)]
+        yield told["all_off"]
+        if off:
+            yield told["these_off"].format_map({"circuits": ", ".join(off)})
+
+
+def _solar_out(installation: Installation, catalogue: dict[str, Any]) -> str:
+    """That solar stops with the utility: usual for an interactive inverter, and said as no more than that.
+
+    A battery or vehicle can keep it going, so that where one is on record nothing of the kind is said.
+    """
+    kinds = {source.kind for source in installation.record.sources}
+    stored = [source for source in installation.record.sources if source.kind in ("battery", "vehicle")]
+    if stored:
+        return str(catalogue["words"]["stored_out"].format_map({"names": _all_named(stored)}))
+    return str(catalogue["words"]["solar_out"]) if "solar" in kinds else ""
+
+
+def _source_step(source: Source, told: dict[str, Any], more: str) -> str:
+    off = one_line(source.disconnect.value or told["no_disconnect"]).rstrip(".")
+    kind = "generator" if source.kind == "generator" else "source"
+    place = one_line(source.place) if source.kind != "solar" or not source.disconnect.known else ""
+    where = f"{_named(source)}, {place}" if place else _named(source)
+    return " ".join(part for part in (told[kind].format_map({"where": where, "off": off}), more) if part)
+
+
+def _shutoff_step(installation: Installation, told: dict[str, Any]) -> str:
+    service = installation.record.service
+    marked = service.disconnect_marked.value
+    facts = {"where": one_line(service.disconnect_place), "marked": one_line(marked or "")}
+    name = told["outside"] if service.disconnect_outdoors.value else told["main"]
+    return f"{name} {told['marked' if marked else 'unmarked'].format_map(facts)}"
+
+
+def _crew_step(installation: Installation, told: dict[str, Any]) -> str:
+    """What the fire crew has to know: what stays live, where the fuel is shut off, what lies in the ground."""
+    record = installation.record
+    said = [
+        told["live"].format_map({"what": one_line(source.stays_live).rstrip(".")})
+        for source in record.sources
+        if source.stays_live
+    ]
+    said += [
+        told["fuel"].format_map({"where": one_line(source.fuel_shutoff.value).rstrip(".")})
+        for source in record.sources
+        if source.fuel_shutoff.value
+    ]
+    buried: list[Run] = [run for run in record.runs if buried_steps(run)]
+    if buried:
+        said.append(told["buried"].format_map({"names": _all_named(buried)}))
+    return " ".join([told["crew"], *said]) if said else ""
+
+
+def _off_first(installation: Installation, circuit: Circuit, told: dict[str, Any]) -> str:
+    """What to take off the circuit before its breaker goes on again, so that it does not start at full load."""
+    equipment = installation.equipment_on(circuit)
+    if any(item.kind == "car charger" for item in equipment):
+        return str(told["car"])
+    # A plug pulled while current flows can flash: so it is switched off first wherever something is plugged in.
+    plugged = any(item.connection.value == "cord and plug" for item in equipment) or any(
+        outlet.kind == "receptacle" for outlet in circuit.outlets
+    )
+    return str(told["plugged" if plugged else "fixed"])
+
+
+def _resets(circuit: Circuit, told: dict[str, Any]) -> Iterator[str]:
+    """Each shock guard of the circuit's own outlets; where none holds one, the place that resets them."""
+    own = [outlet for outlet in circuit.outlets if outlet.gfci.value in ("in this receptacle", "in the equipment")]
+    places = [
+        f"{outlet.what}, {outlet.place}" + (f" ({outlet.gfci_reset})" if outlet.gfci_reset else "") for outlet in own
+    ] or [outlet.gfci_reset or "" for outlet in circuit.outlets if outlet.gfci.value == "in another receptacle"]
+    for place in dict.fromkeys(one_line(place) for place in places if place):
+        yield told["reset"].format_map({"place": place})
+
+
+def _above(installation: Installation, panel: Panel, told: dict[str, Any]) -> str:
+    """Where the whole panel is fed, for a panel that hangs on a breaker of another."""
+    above = installation.fed_from(panel)
+    if above is None:
+        return str(told["whole_house"])
+    facts = {"panel": _named(panel), "feed": placed(above)}
+    return str(told["own_main" if panel.main_kind == "main breaker" else "no_main"].format_map(facts))

@@ -1,0 +1,82 @@
+"""Radius of bends, and plastic pipe outdoors."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.bends import raceway_bend_radius
+from handover.checks.raceways import raceway_exposed
+from tests.circuit_job import INDOORS, one_circuit
+from tests.jobs import result, results, verdict
+
+
+def bent(method: str, size: str, *radii: str) -> str:
+    bends = "".join(f", {{step: bend, degrees: 90°, radius: {radius}}}" for radius in radii)
+    return one_circuit(run=f"method: {method}, trade_size: {size} in, ambient: 30 °C", path=INDOORS + bends)
+
+
+@pytest.mark.parametrize(
+    ("method", "size", "radii", "expected"),
+    [
+        ("EMT", "3/4", ["4-1/2 in"], "pass"),
+        ("EMT", "3/4", ["4.4 in"], "fail"),
+        ("EMT", "3/4", ["6 in", "4 in"], "fail"),
+        ("LFMC", "3/4", ["4-1/2 in"], "fail"),
+        ("LFMC", "3/4", ["5 in"], "pass"),
+        ("PVC schedule 40", "1-1/4", ["8 in"], "pass"),
+        ("PVC schedule 40", "1-1/4", ["7.5 in"], "undecided"),
+        ("PVC schedule 40", "1-1/4", ["7 in"], "fail"),
+        ("EMT", "3/4", ["unknown"], "undecided"),
+        ("EMT", "3/4", ["5 in", "not checked"], "undecided"),
+        ("EMT", "3/4", ["unknown", "4 in"], "fail"),
+        ("EMT", "3/4", [], "not_applicable"),
+    ],
+)
+def test_radius_by_the_table(method, size, radii, expected):
+    """NEC Chapter 9 Table 2: 3/4 in 4.5 and 5 in; 1-1/4 in 7.25 and 8 in.  Which column: from memory."""
+    assert verdict(raceway_bend_radius, bent(method, size, *radii)) == expected
+
+
+def test_radius_needs_the_path_and_the_size_and_is_cited_by_the_raceway():
+    assert verdict(raceway_bend_radius, one_circuit(path="")) == "undecided"
+    assert verdict(raceway_bend_radius, bent("EMT", "3/4", "5 in").replace("3/4 in", "unknown")) == "undecided"
+    sections = [
+        result(raceway_bend_radius, bent("EMT", "3/4", "5 in"), edition).citation.section for edition in (2020, 2023)
+    ]
+    assert sections == ["358.24 and Chapter 9 Table 2, from memory"] * 2
+    assert results(raceway_bend_radius, one_circuit(run="method: NM-B")) == []
+
+
+def outside(method: str, confirmed: str = "", where: str = "outdoors") -> str:
+    path = f"{{step: straight, length: 9 ft, surroundings: {where}}}"
+    more = (
+        f"confirmed: [{{rule: raceway_exposed, subject: R1, answer: {confirmed}, how: Looked.}}]" if confirmed else ""
+    )
+    return one_circuit(run=f"method: {method}, trade_size: 1 in", path=path, more=more)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (outside("PVC schedule 40"), "undecided"),
+        (outside("PVC schedule 40", "yes"), "pass"),
+        (outside("PVC schedule 40", "no"), "fail"),
+        (outside("PVC schedule 40", where="indoors"), "not_applicable"),
+        (outside("PVC schedule 80"), "pass"),
+        (outside("EMT"), "not_applicable"),
+        (outside("LFNC-B"), "undecided"),
+        (outside("LFMC"), "not_applicable"),
+        (one_circuit(path=""), "undecided"),
+    ],
+)
+@pytest.mark.parametrize("edition", [2020, 2023])
+def test_thin_walled_plastic_pipe_outdoors_has_to_be_looked_at(text, expected, edition):
+    """NEC 352.10(F) and 300.5(D)(4), from memory: schedule 80 where subject to physical damage."""
+    assert verdict(raceway_exposed, text, edition) == expected
+
+
+def test_one_piece_of_schedule_40_is_enough_to_ask():
+    path = "{step: straight, length: 9 ft, surroundings: outdoors, method: PVC schedule 80}, "
+    path += "{step: bend, degrees: 90°, surroundings: outdoors}"
+    text = one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=path)
+    assert verdict(raceway_exposed, text) == "undecided"
