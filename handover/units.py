@@ -9,6 +9,7 @@ from __future__ import annotations
 import re
 from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
+from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING, TypeAlias
 
@@ -131,7 +132,19 @@ def _one(number: str, written: str, unit: str, text: str, remedy: str) -> Quanti
 
 def quantity(value: float, unit: str) -> Quantity:
     """A quantity from a number and a pint unit name, for table rows and rules."""
-    return ureg.Quantity(value, unit)
+    return ureg.Quantity(value, _unit(unit))
+
+
+@cache
+def _unit(name: str) -> pint.Unit:
+    """A unit by name.  pint takes names apart anew for every quantity; a rule makes thousands of a few units."""
+    return ureg.Unit(name)
+
+
+@cache
+def _short(unit: pint.Unit) -> str:
+    name = str(unit)
+    return _SHOWN_UNITS.get(name, name)
 
 
 def number_text(value: float, digits: int = 4) -> str:
@@ -148,13 +161,12 @@ def number_text(value: float, digits: int = 4) -> str:
 def show(value: Quantity, unit: str | None = None, digits: int = 4) -> str:
     """A quantity for people, in ``unit`` (a pint name) or the unit it carries.  The only place that rounds."""
     if unit is not None:
-        value = value.to(unit)
-    name = str(value.units)
-    short = _SHOWN_UNITS.get(name, name)
+        value = value.to(_unit(unit))
+    short = _short(value.units)
     joint = "" if short in ("%", "°", "") else " "
     return f"{number_text(float(value.magnitude), digits)}{joint}{short}"
 
 
 def magnitude(value: Quantity, unit: str) -> float:
     """The plain number of ``value`` in ``unit``, for arithmetic with a formula's own units."""
-    return float(value.to(unit).magnitude)
+    return float(value.to(_unit(unit)).magnitude)

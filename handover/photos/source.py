@@ -33,6 +33,10 @@ class Unfit(Exception):
         self.remedy = remedy
 
 
+_END_OF_JPEG = b"\xff\xd9"
+"""The end-of-image marker (ITU-T T.81, table B.1)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Header:
     """What a picture's first bytes say: format, size when shown upright, and how it must be turned."""
@@ -149,7 +153,8 @@ def _examine(photo: Photo, folder: Path) -> Header:
             header = _header(picture, photo.file)
             if header.format == "PNG":
                 whole(picture.verify)  # the check sums of all chunks, without unpacking a pixel
-            else:
+            elif not (header.format == "JPEG" and data.endswith(_END_OF_JPEG)):
+                # A JPEG that ends as one should was not cut short; damage inside shows when its copies are made.
                 picture.draft(picture.mode, (1, 1))  # JPEG: an eighth of the size shows that all of it is there
                 whole(picture.load)
             return header
