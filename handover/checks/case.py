@@ -23,6 +23,7 @@ from typing import Any, TypeVar
 from handover.checks.result import CheckResult, Citation, Given, Step, Verdict
 from handover.record.facts import Fact
 from handover.record.installation import Installation
+from handover.record.people import ALIKE_EDITIONS
 from handover.record.record import Record
 from handover.tables.reader import Looked, NoRow
 from handover.units import Quantity, show, ureg
@@ -72,24 +73,40 @@ class JobUnderCheck:
     def __post_init__(self) -> None:
         object.__setattr__(self, "installation", Installation(self.record))
 
-    def case(self, of: Rule, subject: str, *, section: Sections | str, code: str | None = None) -> Case:
+    def case(
+        self, of: Rule, subject: str, *, section: Sections | str, code: str | None = None, advice: bool | None = None
+    ) -> Case:
         """A new case of a rule about ``subject`` (a code of the record, or ``P1/14/16``).
 
-        ``section`` is the section by edition, or one text where all editions agree.  A section missing for the
-        edition at hand closes the case as undecided: a number is never guessed.
+        ``section`` is the section by edition, or one text where the editions from 2017 to 2023 agree.  A section
+        missing for the edition at hand closes the case as undecided: a number is never guessed.  The 2026 edition
+        has one only where its text was seen quoted; a rule of another ``code`` does not depend on the edition.
+        ``advice`` makes this one case advice, or not, whatever the rule is.
         """
-        return Case(of, subject, section, self, code)
+        return Case(of, subject, self, section=section, code=code, advice=advice)
 
 
 class Case:
     """A question on its way to a result.  Use as a context manager; read ``result`` afterwards."""
 
-    def __init__(self, of: Rule, subject: str, section: Sections | str, job: JobUnderCheck, code: str | None) -> None:
+    def __init__(
+        self,
+        of: Rule,
+        subject: str,
+        job: JobUnderCheck,
+        *,
+        section: Sections | str,
+        code: str | None,
+        advice: bool | None,
+    ) -> None:
         self.rule = of
         self.subject = subject
         self.job = job
+        self._advice = of.advice if advice is None else advice
         self._code = code or job.code
-        self._section = section
+        self._by_edition = self._code == job.code
+        self._section = dict.fromkeys(ALIKE_EDITIONS, section) if isinstance(section, str) else dict(section)
+        self._elsewhere = section if isinstance(section, str) else ""
         self._inputs: list[Given] = []
         self._steps: list[Step] = []
         self._value: Quantity | None = None
@@ -169,13 +186,13 @@ class Case:
         if self._verdict is None:
             raise RuntimeError(f"{self.rule.id} about {self.subject} was never closed")
         verdict, reason = self._verdict, self._reason
-        section = self._section
-        if not isinstance(section, str):
-            if self.job.edition not in section and verdict is not Verdict.NOT_APPLICABLE:
-                verdict = Verdict.UNDECIDED
-                reason = f"The {self.job.edition} text of this rule is not confirmed here; read it in the adopted book."
-            section = section.get(self.job.edition, "section not confirmed")
-        edition = str(self.job.edition) if self._code == self.job.code else ""
+        section = self._section.get(self.job.edition, "section not confirmed") if self._by_edition else self._elsewhere
+        if self._by_edition and self.job.edition not in self._section and verdict is not Verdict.NOT_APPLICABLE:
+            told = "Also" if verdict is Verdict.UNDECIDED else "By the last text that was"
+            verdict = Verdict.UNDECIDED
+            unread = f"The {self.job.edition} text of this rule is not confirmed here; read it in the adopted book."
+            reason = f"{unread} {told}: {reason}"
+        edition = str(self.job.edition) if self._by_edition else ""
         return CheckResult(
             rule=self.rule.id,
             subject=self.subject,
@@ -189,5 +206,6 @@ class Case:
             verdict=verdict,
             reason=reason,
             citation=Citation(code=self._code, edition=edition, section=section),
-            advice=self.rule.advice,
+            advice=self._advice,
+            sections=tuple(self._section.items()) if self._by_edition else (),
         )

@@ -61,6 +61,7 @@ class CheckResult:
     good) are unrounded quantities, None where the rule compares no numbers.  ``advice`` results never fail a job.
     ``answered`` is the contractor's reason where a failing result was answered in the record.
     ``at_least`` says which way numbers were compared: the value must be at least, or at most, the limit.
+    ``sections`` are edition and section of every edition whose text is known here; empty for other codes.
     """
 
     rule: str
@@ -77,3 +78,4 @@ class CheckResult:
     advice: bool = False
     answered: str | None = None
     at_least: bool | None = None
+    sections: tuple[tuple[int, str], ...] = ()

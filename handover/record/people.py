@@ -6,8 +6,10 @@ from typing import Literal
 
 from handover.record.facts import NOT_RECORDED, Code, Date, Fact, Owner, Part, Posted, Text, Whole, Words
 
-EDITIONS = (2020, 2023)
-"""The editions of the NEC that the rules and tables here are for."""
+ALIKE_EDITIONS = (2017, 2020, 2023)
+"""The editions in which a section given without edition reads alike."""
+EDITIONS = (*ALIKE_EDITIONS, 2026)
+"""The editions of the NEC that the rules and tables here are for.  Of 2026 only what was seen quoted is decided."""
 
 
 class Dates(Part):

@@ -40,12 +40,13 @@ class Table:
     def cited(self, edition: int) -> str:
         """The table under the number it has in an edition, from the heading line ``editions``.
 
-        ``2017 Table 310.15(B)(16); 2020 Table 310.16`` is how that line reads.  An edition it does not name gets the
-        title, and says so: the number is not guessed.
+        ``2017 Table 310.15(B)(16); 2020 Table 310.16`` is how that line reads.  NoRow for an edition it does not name:
+        neither number nor values are guessed.
         """
         numbers = dict(part.strip().split(" ", 1) for part in self.heading["editions"].split(";"))
-        number = numbers.get(str(edition))
-        return f"NEC {number}" if number else f"{self.title} (number not confirmed for {edition})"
+        if str(edition) not in numbers:
+            raise NoRow(f"{self.title}: whether the {edition} edition prints the same is not confirmed; read it there.")
+        return f"NEC {numbers[str(edition)]}"
 
 
 @cache

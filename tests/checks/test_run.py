@@ -67,13 +67,14 @@ def test_every_result_has_a_reason_and_a_citation_in_every_edition(edition):
     for result in run_checks(job(PANEL), edition):
         assert result.reason
         assert result.citation.section
-        assert "not confirmed" not in result.citation.section
+        if "not confirmed" in result.citation.section:
+            assert result.verdict in (Verdict.UNDECIDED, Verdict.NOT_APPLICABLE)
 
 
 def test_an_edition_that_is_not_held_is_refused_by_name():
     with pytest.raises(JobProblems, match="2014 edition of the NEC is not held"):
         run_checks(job(PANEL), 2014)
-    with pytest.raises(JobProblems, match="Editions held: 2020, 2023"):
+    with pytest.raises(JobProblems, match="Editions held: 2017, 2020, 2023, 2026"):
         run_checks(job(PANEL + "code: {name: NEC, edition: 1999}\n"))
 
 
