@@ -269,6 +269,7 @@ Power = Annotated[Quantity, _quantity("volt_ampere", "7.2 kW", high=1e8)]
 Feet = Annotated[Quantity, _quantity("foot", "110 ft 6 in", high=1e5)]
 Inches = Annotated[Quantity, _quantity("inch", "20 in", high=1e5)]
 Area = Annotated[Quantity, _quantity("square_foot", "1450 sq ft", high=1e6)]
+CrossSection = Annotated[Quantity, _quantity("square_inch", "1.2 in2", high=1e5)]
 Volume = Annotated[Quantity, _quantity("cubic_inch", "30.3 in3", high=1e6)]
 Degrees = Annotated[Quantity, _quantity("degree", "90°", high=3600)]
 Celsius = Annotated[Quantity, _quantity("degree_Celsius", "75 °C", low=-90, high=300)]
@@ -357,6 +358,14 @@ def _read_trade_size(text: str) -> str:
 Wire = Annotated[WireSize, Written(_read_wire, "6 AWG")]
 TradeSize = Annotated[str, Written(_read_trade_size, "1-1/4 in")]
 """A raceway's trade size as the tables name it, without the unit: ``1-1/4``."""
+
+
+def _read_trade_sizes(text: str) -> tuple[str, ...]:
+    return tuple(_read_trade_size(part.strip()) for part in text.split(","))
+
+
+TradeSizes = Annotated[tuple[str, ...], Written(_read_trade_sizes, "3 in, 2 in")]
+"""Trade sizes of several raceways, each written out: ``3 in, 2 in, 2 in``."""
 
 
 def _one_line(text: str) -> str:
