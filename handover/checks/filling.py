@@ -54,7 +54,8 @@ def _fill(case: Case, run: Run) -> None:
     narrowest, allowed = _allowed(case, run, size, kind)
     share = fill_percent(kind, case.job.edition)
     case.given("share", f"share that {count} conductors may fill", share.value, share.source)
-    if len(alike) == 1 and _settled_by_note_7(case, _Alike(narrowest, size, next(iter(alike)), count, share), allowed):
+    if len(alike) == 1 and fit_by_note_7(case, Alike(narrowest, size, next(iter(alike)), count, share), allowed):
+        case.holds(True, f"All {count} conductors are alike, and note 7 allows so many.")
         return
     if less(allowed, used) and kind != "nipple" and _perhaps_a_nipple(case, run):
         at_most = _allowed(case, run, size, "nipple")[1]
@@ -120,7 +121,7 @@ def _area(case: Case, wiring: Wiring, entry: Conductor) -> Quantity:
 
 
 @dataclass(frozen=True, slots=True)
-class _Alike:
+class Alike:
     """Conductors all alike in one raceway: what note 7 of Chapter 9 is about."""
 
     method: str
@@ -136,8 +137,8 @@ class _Alike:
         return whole + (quotient - whole >= _ONE_MORE - 1e-9)
 
 
-def _settled_by_note_7(case: Case, alike: _Alike, allowed: Quantity) -> bool:
-    """Whether the case was closed by note 7, or left to the adopted book where the printed figures are too coarse.
+def fit_by_note_7(case: Case, alike: Alike, allowed: Quantity) -> bool:
+    """Whether note 7 lets conductors all alike pass that take more than the area.  Undecided where figures are coarse.
 
     Decided on the printed columns of Tables 4 and 5, which anybody can redo.  Annex C counts from the unrounded
     inside diameter: in the few cells where that gives another count (the quotient a hair from 0.8), neither answer is
@@ -161,5 +162,4 @@ def _settled_by_note_7(case: Case, alike: _Alike, allowed: Quantity) -> bool:
         return False
     numbers = f"{show(allowed)} / {number_text(alike.each)} in²"
     case.step("A allowed / A each, from 0.8 up one more (note 7)", numbers, str(printed))
-    case.holds(True, f"All {alike.count} conductors are alike, and note 7 allows {printed}.")
     return True

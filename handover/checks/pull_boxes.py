@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from handover.checks.asking import FROM_MEMORY, ask
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.conductors_of import less
+from handover.checks.filling import Alike, fit_by_note_7
 from handover.checks.result import CheckResult
 from handover.checks.runs_of import RACEWAYS
 from handover.checks.scope import is_new
@@ -75,15 +76,15 @@ def _judge_body(case: Case, box: Box) -> None:
     trade = case.fact("d", f"largest raceway into {box.code}", box.largest_raceway)
     methods = _methods(case, box)
     edition = case.job.edition
-    used, count = _wires(case, box)
+    used, count, areas = _wires(case, box)
     kind: Fill = "one" if count == 1 else "two" if count == 2 else "over two"
-    rooms = [raceway_area(method, trade, kind, edition) for method in methods]
-    room = case.looked(
-        "A allowed",
-        f"area that may be filled, {show(fill_percent(kind, edition).value)}",
-        min(rooms, key=lambda each: magnitude(each.value, "square_inch")),
-    )
-    if less(room, used):
+    rooms = {method: raceway_area(method, trade, kind, edition) for method in methods}
+    narrowest = min(rooms, key=lambda method: magnitude(rooms[method].value, "square_inch"))
+    share = fill_percent(kind, edition)
+    room = case.looked("A allowed", f"area that may be filled, {show(share.value)}", rooms[narrowest])
+    alike = Alike(narrowest, trade, areas.pop(), count, share) if len(areas) == 1 else None
+    fits = alike is not None and fit_by_note_7(case, alike, room)
+    if less(room, used) and not fits:
         told = f"Its conductors take {show(used)}, more than the {show(room)} that its pipe may hold."
         case.compare(value=used, limit=room, at_least=False, reason=told)
         return
@@ -115,15 +116,18 @@ def _methods(case: Case, box: Box) -> list[str]:
     return raceways
 
 
-def _wires(case: Case, box: Box) -> tuple[Quantity, int]:
+def _wires(case: Case, box: Box) -> tuple[Quantity, int, set[float]]:
+    """The area of all conductors, how many they are, and the areas of one that occur."""
     used = quantity(0, "square_inch")
+    areas: set[float] = set()
     for number, entry in enumerate(box.conductors, 1):
         size = case.fact("size", f"size, {entry.role}, entry {number} of {box.code}", entry.size)
         marking = case.fact("insulation", f"insulation, entry {number} of {box.code}", entry.insulation)
         each = case.looked("A", f"area of one conductor, {size}", conductor_area(size, marking, case.job.edition))
         case.step(f"{entry.role}: count × area", f"{entry.count} × {show(each)}", each * entry.count)
         used = used + each * entry.count
-    return used, sum(entry.count for entry in box.conductors)
+        areas.add(magnitude(each, "square_inch"))
+    return used, sum(entry.count for entry in box.conductors), areas
 
 
 @rule("pull_box_size", "Is the box long enough to pull thick wires through it?")

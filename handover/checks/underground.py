@@ -155,7 +155,8 @@ def _judge_emergences(case: Case, run: Run, places: list[_Emergence]) -> None:
         if place.above.method not in RACEWAYS:
             weak.append(place.above.named)
             continue
-        if place.below.method not in RACEWAYS and not _covers_the_cable(case, run, place):
+        cable = any(piece.method not in RACEWAYS for piece in place.ground)
+        if cable and not _covers_the_cable(case, run, place):
             return
         raceways = [piece for piece in (place.above, place.below) if piece.method in RACEWAYS]
         weak += [piece.named for piece in raceways if piece.method not in _STANDS_KNOCKS]

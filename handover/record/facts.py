@@ -348,7 +348,8 @@ def _read_wire(text: str) -> WireSize:
 _TRADE = ("3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6")
 
 
-def _read_trade_size(text: str) -> str:
+def read_trade_size(text: str) -> str:
+    """A trade size as the tables name it, from ``1-1/4 in``.  UnitProblem for anything else."""
     bare = re.sub(r'\s*(in\.?|inch|")$', "", text).strip().replace(" ", "-")
     if bare == text or bare not in _TRADE:
         raise UnitProblem(f'"{text}" is not a trade size', "Write it like: 3/4 in   or: 1-1/4 in")
@@ -356,16 +357,8 @@ def _read_trade_size(text: str) -> str:
 
 
 Wire = Annotated[WireSize, Written(_read_wire, "6 AWG")]
-TradeSize = Annotated[str, Written(_read_trade_size, "1-1/4 in")]
+TradeSize = Annotated[str, Written(read_trade_size, "1-1/4 in")]
 """A raceway's trade size as the tables name it, without the unit: ``1-1/4``."""
-
-
-def _read_trade_sizes(text: str) -> tuple[str, ...]:
-    return tuple(_read_trade_size(part.strip()) for part in text.split(","))
-
-
-TradeSizes = Annotated[tuple[str, ...], Written(_read_trade_sizes, "3 in, 2 in")]
-"""Trade sizes of several raceways, each written out: ``3 in, 2 in, 2 in``."""
 
 
 def _one_line(text: str) -> str:

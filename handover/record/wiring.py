@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from handover.record.facts import (
     NOT_RECORDED,
@@ -22,13 +22,14 @@ from handover.record.facts import (
     Power,
     Text,
     TradeSize,
-    TradeSizes,
     Volts,
     Volume,
     Whole,
     Wire,
     Words,
+    Written,
     YesNo,
+    read_trade_size,
 )
 from handover.record.supply import Material, Work
 
@@ -203,6 +204,14 @@ class Run(Part):
     path: Posted[tuple[Step, ...]] = ()
     landmarks: Posted[tuple[Landmark, ...]] = ()
     note: Posted[Text | None] = None
+
+
+def _read_trade_sizes(text: str) -> tuple[str, ...]:
+    return tuple(read_trade_size(part.strip()) for part in text.split(","))
+
+
+TradeSizes = Annotated[tuple[str, ...], Written(_read_trade_sizes, "3 in, 2 in")]
+"""Trade sizes of several raceways, each written out: ``3 in, 2 in, 2 in``."""
 
 
 class EntryRow(Part):
