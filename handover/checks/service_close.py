@@ -77,10 +77,11 @@ def least_service(case: Case, method: LoadMethod) -> bool:
     rating = case.fact("In", "rating of the service", service.rating)
     if rating >= _LEAST or load is None or not decides(case.job, method):
         return True
+    if load.dwelling.known and case.fact("", "kind of dwelling", load.dwelling) != "one-family":
+        return True
     if not case.fact("", "service was put in or replaced on this job", service.replaced_on_this_job):
         return True
-    if case.fact("", "kind of dwelling", load.dwelling) != "one-family":
-        return True
+    case.fact("", "kind of dwelling", load.dwelling)
     case.compare(
         value=rating, limit=_LEAST, at_least=True, reason="A one-family dwelling has at least 100 A (230.79(C))."
     )
