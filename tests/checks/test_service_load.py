@@ -97,6 +97,20 @@ def test_a_lowered_setting_counts_only_with_its_evidence():
     assert verdict(service_load, LOAD + plug, edition=2023) == "pass"
 
 
+def test_a_lowered_setting_in_an_edition_that_leaves_it_open():
+    """2017 says nothing clear (from memory): 48 A x 240 V is 3840 VA more, 34 120 VA in all, 142 A."""
+    found = result(service_load, LOAD + CHARGER, edition=2017)
+    assert str(found.verdict) == "pass"
+    assert found.value is not None
+    assert magnitude(found.value, "ampere") == 142
+    tight = (
+        LOAD
+        + CHARGER
+        + ("service: {utility: U, volts: 120/240 V single-phase, rating: 130 A, at: P1, disconnect_place: out}\n")
+    )
+    assert verdict(service_load, tight, edition=2017) == "undecided"
+
+
 def test_new_equipment_left_out_of_the_load_is_undecided():
     pump = "equipment: [{code: E3, name: Pump, kind: heat pump, circuit: C3, place: wall, work: new}]\n"
     found = result(service_load, LOAD + pump)
