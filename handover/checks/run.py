@@ -19,7 +19,7 @@ from handover.units import Quantity, UnitProblem, read_quantity, show
 
 _MODULES = (
     "service_load", "panels", "poles", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways",
-    "boxes", "listing", "chargers", "heat_pumps", "buildings", "places", "sources", "readings",
+    "boxes", "listing", "chargers", "heat_pumps", "buildings", "places", "sources", "readings", "spare_capacity",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 
