@@ -86,18 +86,21 @@ def _place_asks(case: Case, number: int, outlet: Outlet) -> bool:
     case.given("", f"area of {named}", area, str(outlet.written_at) or "the record")
     if area in _ALWAYS or (area == "basement" and edition >= 2020):
         return True
+    if area in ("kitchen", "food or beverage area") and edition >= 2023:
+        return True
+    near = {"a sink": outlet.near_sink, "a bathtub or shower": outlet.near_tub}
+    # What is known to be so decides; only then has all else to be known not to be so.
+    for thing, fact in near.items():
+        if fact.value and case.fact("", f"{named} within 6 ft of {thing}", fact):
+            return True
     if area in ("accessory building", "basement") and not case.fact(
         "", f"{named} in a habitable room", outlet.habitable
     ):
         return True
-    if area in ("kitchen", "food or beverage area") and edition >= 2023:
-        return True
     if area == "kitchen" and case.fact("", f"{named} serves the countertop", outlet.serves_countertop):
         return True
-    if case.fact("", f"{named} within 6 ft of a sink", outlet.near_sink):
-        return True
-    if case.fact("", f"{named} within 6 ft of a bathtub or shower", outlet.near_tub):
-        return True
+    for thing, fact in near.items():
+        case.fact("", f"{named} within 6 ft of {thing}", fact)
     if edition < 2020 or area in _ALWAYS_DRY:
         return False
     return case.fact("", f"place of {named}", outlet.exposure) != "dry"
@@ -139,7 +142,10 @@ def tamper_resistant(job: JobUnderCheck) -> Iterator[CheckResult]:
     """
     for circuit, outlets in _new_receptacles(job):
         with job.case(tamper_resistant, circuit.code, section="406.12" + FROM_MEMORY) as case:
-            judged = [(number, outlet) for number, outlet in outlets if _within_reach(case, number, outlet)]
+            small = [(number, outlet) for number, outlet in outlets if _is_small(case, number, outlet)]
+            judged = [
+                (number, outlet) for number, outlet in small if outlet.tamper_resistant.value or not _high(outlet)
+            ]
             if not judged:
                 raise NotApplicable("No receptacle of 15 A or 20 A within reach.")
             plain = [
@@ -168,11 +174,12 @@ def _plain_ones(case: Case, plain: list[tuple[int, Outlet]]) -> None:
     )
 
 
-def _within_reach(case: Case, number: int, outlet: Outlet) -> bool:
-    rating = case.fact("In", f"rating of outlet {number}", outlet.rating)
-    return magnitude(rating, "ampere") <= 20 and not (
-        outlet.height.value is not None and magnitude(outlet.height.value, "inch") > _HIGH
-    )
+def _is_small(case: Case, number: int, outlet: Outlet) -> bool:
+    return magnitude(case.fact("In", f"rating of outlet {number}", outlet.rating), "ampere") <= 20
+
+
+def _high(outlet: Outlet) -> bool:
+    return outlet.height.value is not None and magnitude(outlet.height.value, "inch") > _HIGH
 
 
 @rule("receptacle_rating", "Do the receptacles fit their circuit's breaker?")
