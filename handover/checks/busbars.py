@@ -311,31 +311,36 @@ def _farthest(panel: Panel, slot: Slot) -> int:
 
 @rule("backfed_breaker_secured", "Is a breaker that is fed backwards held in place?")
 def backfed_breaker_secured(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """A plug-in breaker through which a source feeds a panel has a fastener of its own, unless the source needs a grid.
+    """A plug-in breaker through which a source feeds a panel has a fastener of its own, unless the source works only beside the utility.
 
     Breakers of solar and other inverters that work only beside the utility are free of it.  One result a new source or
     interlock on a breaker.  Source: NEC 408.36(D), 705.12.
     """
-    for code, interactive in _fed_backwards(job):
+    for code, free in _fed_backwards(job):
         position = job.installation.position(code)
         if position is None or position.slot.breaker is None:
             continue
         with job.case(backfed_breaker_secured, code, section="408.36(D)" + FROM_MEMORY) as case:
-            if interactive:
+            if free:
                 raise NotApplicable("An inverter that works beside the utility: its breaker is free of the fastener.")
             held = case.fact("", f"breaker at {position.subject} held down", position.slot.breaker.hold_down)
+            if not held and free is None:
+                raise Undecided(
+                    "It has no fastener of its own. It needs none if its inverter works only beside the utility: read "
+                    "the inverter's manual, and ask the authority having jurisdiction."
+                )
             case.holds(held, f"The breaker has {'a' if held else 'no'} fastener of its own.")
         yield case.result
 
 
-def _fed_backwards(job: JobUnderCheck) -> Iterator[tuple[str, bool]]:
-    """Codes of new sources and interlocks, and whether the source works only beside the utility."""
+def _fed_backwards(job: JobUnderCheck) -> Iterator[tuple[str, bool | None]]:
+    """Codes of new sources and interlocks, and whether the source works only beside the utility; None: not known."""
     beside = [source.code for source in interactive_sources(job)]
     interlocks = [each for each in job.record.transfers if each.kind.value == "interlocked breakers"]
     for source in job.record.sources:
         behind_other = any(each.source == source.code for each in job.record.transfers if each not in interlocks)
         if is_new(source.work) and not behind_other:
-            yield source.code, source.code in beside and source.kind == "solar"
+            yield source.code, (source.kind == "solar" or None) if source.code in beside else False
     for transfer in interlocks:
         if is_new(transfer.work):
             yield transfer.code, False

@@ -156,5 +156,7 @@ def test_a_backfed_breaker_is_held_down():
     assert verdict(backfed_breaker_secured, swap(INTERLOCK, "hold_down: yes", "hold_down: no")) == "fail"
     assert verdict(backfed_breaker_secured, swap(INTERLOCK, ", hold_down: yes", "")) == "undecided"
     assert verdict(backfed_breaker_secured, NEW) == "not_applicable"
-    assert verdict(backfed_breaker_secured, swap(NEW, "kind: solar", "kind: battery")) == "undecided"
+    battery = swap(swap(NEW, "kind: solar", "kind: battery"), "breaker: 40 A", "breaker: {rating: 40 A, hold_down: no}")
+    assert verdict(backfed_breaker_secured, battery) == "undecided", "its inverter may need none"
+    assert verdict(backfed_breaker_secured, swap(battery, "hold_down: no", "hold_down: yes")) == "pass"
     assert results(backfed_breaker_secured, SOLAR) == []
