@@ -311,7 +311,7 @@ def _farthest(panel: Panel, slot: Slot) -> int:
 
 @rule("backfed_breaker_secured", "Is a breaker that is fed backwards held in place?")
 def backfed_breaker_secured(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """A plug-in breaker through which a source feeds a panel has a fastener of its own, unless the source works only beside the utility.
+    """A plug-in breaker through which a source feeds a panel has a fastener of its own, or a source that needs none.
 
     Breakers of solar and other inverters that work only beside the utility are free of it.  One result a new source or
     interlock on a breaker.  Source: NEC 408.36(D), 705.12.
