@@ -19,7 +19,8 @@ from handover.units import Quantity, UnitProblem, read_quantity, show
 
 _MODULES = (
     "service_load", "panels", "poles", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways",
-    "boxes", "listing", "chargers", "heat_pumps", "buildings", "places", "sources", "readings", "spare_capacity",
+    "boxes", "listing", "chargers", "heat_pumps", "disconnects", "buildings", "receptacles", "outlets", "places",
+    "service_equipment", "busbars", "sources", "markings", "readings", "spare_capacity",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 

@@ -94,12 +94,18 @@ class Feeder(Wiring):
 
 OutletPlace = Literal[
     "outdoors", "garage", "accessory building", "basement", "crawl space", "bathroom", "kitchen", "laundry area",
-    "living area", "attic", "utility room", "other indoor area",
+    "food or beverage area", "living area", "attic", "utility room", "other indoor area",
 ]  # fmt: skip
 
 
 class Outlet(Part):
-    """A point where current is taken: a receptacle or hardwired equipment, and where it is."""
+    """A point where current is taken: a receptacle or hardwired equipment, and where it is.
+
+    ``habitable``: it is in a room to live in (a finished basement, a hallway or closet too), not for storage or work.
+    ``exposure``: a wet place is open to the weather; a damp one is under a roof.  ``near_sink`` and ``near_tub``:
+    within 6 ft of a sink, of a bathtub or shower.  ``gfci_accessible``: its protection is reached without
+    a ladder, tool or key.
+    """
 
     what: Posted[Words]
     place: Posted[Words]
@@ -110,7 +116,17 @@ class Outlet(Part):
     gfci: Posted[Fact[Literal["in the breaker", "in this receptacle", "in another receptacle", "in the equipment",
                               "none"]]] = NOT_RECORDED  # fmt: skip
     gfci_reset: Posted[Words | None] = None
+    gfci_accessible: Posted[Fact[YesNo]] = NOT_RECORDED
+    afci: Posted[Fact[Literal["in the breaker", "in this receptacle", "in another receptacle", "none"]]] = NOT_RECORDED
     near_sink: Posted[Fact[YesNo]] = NOT_RECORDED
+    near_tub: Posted[Fact[YesNo]] = NOT_RECORDED
+    serves_countertop: Posted[Fact[YesNo]] = NOT_RECORDED
+    habitable: Posted[Fact[YesNo]] = NOT_RECORDED
+    exposure: Posted[Fact[Literal["dry", "damp", "wet"]]] = NOT_RECORDED
+    cover: Posted[
+        Fact[Literal["extra-duty in-use hood", "in-use hood", "other in-use enclosure", "closing cover", "none"]]
+    ] = NOT_RECORDED
+    weather_resistant: Posted[Fact[YesNo]] = NOT_RECORDED
     tamper_resistant: Posted[Fact[YesNo]] = NOT_RECORDED
     height: Posted[Fact[Inches]] = NOT_RECORDED
     listed_for_ev: Posted[Fact[YesNo]] = NOT_RECORDED
@@ -307,6 +323,9 @@ class Equipment(Part):
     cable_managed: Posted[Fact[YesNo]] = NOT_RECORDED
     height: Posted[Fact[Inches]] = NOT_RECORDED
     ventilation_required: Posted[Fact[YesNo]] = NOT_RECORDED
+    mounting: Posted[Fact[Literal["fastened in place", "portable"]]] = NOT_RECORDED
+    supply_cord_length: Posted[Fact[Inches]] = NOT_RECORDED
+    load_managed: Posted[Fact[YesNo]] = NOT_RECORDED
     listed: Posted[Fact[Words]] = NOT_RECORDED
     disconnect: Posted[Disconnect | None] = None
     service_receptacle: Posted[Fact[Feet]] = NOT_RECORDED
