@@ -57,7 +57,11 @@ class Conductor(Part):
 
 
 class Wiring(Part):
-    """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code."""
+    """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code.
+
+    With parallel sets, ``conductors`` are those of one set, and ``sets_in_each_run`` says how many of the sets lie in
+    each of the ``runs``: 1 where each set has a raceway of its own.
+    """
 
     code: Posted[Code]
     name: Neutral[Words]
@@ -66,6 +70,7 @@ class Wiring(Part):
     volts: Posted[Fact[Volts]]
     conductors: Posted[tuple[Conductor, ...]] = ()
     sets: Posted[Whole] = 1
+    sets_in_each_run: Posted[Fact[Whole]] = NOT_RECORDED
     terminals: Posted[Fact[Literal["60 °C", "75 °C"]]] = NOT_RECORDED
     runs: Posted[tuple[Code, ...]] = ()
     upsized_for_voltage_drop_from: Posted[Fact[Wire]] = NOT_RECORDED
@@ -75,11 +80,15 @@ class Wiring(Part):
 
 
 class Feeder(Wiring):
-    """A feeder to the panel ``to``.  ``load`` is the calculated load in amperes, ``continuous`` the part of it."""
+    """A feeder to the panel ``to``.  ``load`` is the calculated load in amperes, ``continuous`` the part of it.
+
+    ``whole_dwelling``: it carries all that one dwelling unit takes.
+    """
 
     to: Posted[Code]
     load: Posted[Fact[Amperes]] = NOT_RECORDED
     continuous: Posted[Fact[Amperes]] = NOT_RECORDED
+    whole_dwelling: Posted[Fact[YesNo]] = NOT_RECORDED
 
 
 OutletPlace = Literal[
@@ -166,7 +175,12 @@ class Landmark(Part):
 
 
 class Run(Part):
-    """A raceway or cable from one end to the other, and the wiring it carries."""
+    """A raceway or cable from one end to the other, and the wiring it carries.
+
+    Of a cable: ``bundled_conductors`` are the conductors that carry current, its own too, where most cables lie
+    together for more than 24 in, or go through one hole that is sealed or insulated.  ``in_thermal_insulation``: any
+    part of it.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
@@ -178,6 +192,8 @@ class Run(Part):
     temperature_low: Posted[Fact[Celsius]] = NOT_RECORDED
     temperature_high: Posted[Fact[Celsius]] = NOT_RECORDED
     pull_string: Posted[Fact[YesNo]] = NOT_RECORDED
+    bundled_conductors: Posted[Fact[Whole]] = NOT_RECORDED
+    in_thermal_insulation: Posted[Fact[YesNo]] = NOT_RECORDED
     power_factor: Posted[Fact[Number]] = NOT_RECORDED
     path: Posted[tuple[Step, ...]] = ()
     landmarks: Posted[tuple[Landmark, ...]] = ()
@@ -228,13 +244,19 @@ class Setting(Part):
 
 
 class Equipment(Part):
-    """A piece of equipment on a circuit.  The code of the label beside it is ``code``."""
+    """A piece of equipment on a circuit.  The code of the label beside it is ``code``.
+
+    Of a compressor: ``marked_with_ampacity`` says whether the plate gives a minimum circuit ampacity, and where not,
+    ``rated_load_current`` is the larger of the rated-load and the branch-circuit selection current.  Of a motor:
+    ``table_current`` is the code's table current for its horsepower and volts, or the nameplate's where 430.6(A)(1)
+    allows that; say in its note which.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
     kind: Posted[
         Literal["car charger", "heat pump", "air conditioner", "kiln", "receptacle", "lighting", "water heater",
-                "range", "dryer", "motor", "surge protector", "other"]
+                "space heater", "range", "dryer", "motor", "surge protector", "other"]
     ]  # fmt: skip
     circuit: Posted[Code]
     place: Posted[Words]
@@ -250,6 +272,11 @@ class Equipment(Part):
     minimum_circuit_ampacity: Posted[Fact[Amperes]] = NOT_RECORDED
     maximum_overcurrent: Posted[Fact[Amperes]] = NOT_RECORDED
     overcurrent_kind: Posted[Fact[Literal["fuse or breaker", "fuse only"]]] = NOT_RECORDED
+    marked_with_ampacity: Posted[Fact[YesNo]] = NOT_RECORDED
+    rated_load_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    table_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    heater_kind: Posted[Fact[Literal["storage to 120 gal", "storage above 120 gal", "instantaneous"]]] = NOT_RECORDED
+    cooking_kind: Posted[Fact[Literal["range", "oven", "cooktop"]]] = NOT_RECORDED
     continuous: Posted[Fact[YesNo]] = NOT_RECORDED
     cable_length: Posted[Fact[Feet]] = NOT_RECORDED
     cable_managed: Posted[Fact[YesNo]] = NOT_RECORDED
