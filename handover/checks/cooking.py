@@ -95,7 +95,7 @@ def _as_one_range(case: Case, rated: Quantity) -> Quantity:
 def range_circuit(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Breaker at least the demand, and 40 A from 8-3/4 kW up; wires no less than the breaker; a neutral where needed.
 
-    One result a cooking appliance of this job.  The breaker is also held to the maximum on the nameplate, if it has one.
+    One result a cooking appliance of this job.  The breaker is also held to a maximum on the nameplate, if it has one.
     Source: NEC 210.19(A)(3), from 2023 on 210.19(C); Table 220.55, notes 1, 3 and 4; 250.140.
     """
     for item in job.record.equipment:
