@@ -75,7 +75,7 @@ def wires(role: str, size: str, count: int = 1, *, metal: str = "copper", insula
     return f"{{role: {role}, count: {count}, size: {size}, material: {metal}, insulation: {insulation}}}"
 
 
-def one_appliance(kind: str, facts: str, *, more: str = "", **circuit: str) -> str:
+def one_appliance(kind: str, plate: str, *, more: str = "", **circuit: str) -> str:
     """``one_circuit`` with E1 on it, whose nameplate is all that is known of the load."""
-    equipment = f"equipment: [{{code: E1, name: A thing, kind: {kind}, circuit: C1, place: hall, work: new, {facts}}}]"
+    equipment = f"equipment: [{{code: E1, name: A thing, kind: {kind}, circuit: C1, place: hall, work: new, {plate}}}]"
     return one_circuit(facts=circuit.pop("facts", "note: none"), more=f"{equipment}\n{more}", **circuit)

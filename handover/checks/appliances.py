@@ -21,9 +21,11 @@ _SHARED_HEATING = quantity(30, "ampere")
 
 
 def not_storage(case: Case, wiring: Wiring) -> bool:
-    """Whether a circuit feeds one water heater that 422.13 does not size as a continuous load."""
+    """Whether a circuit feeds one water heater that neither 422.13 nor the record makes a continuous load."""
     items = loads_on(case, wiring) if isinstance(wiring, Circuit) else []
-    return len(items) == 1 and items[0].kind == "water heater" and items[0].heater_kind.value not in (None, _STORAGE)
+    if len(items) != 1 or items[0].kind != "water heater" or items[0].continuous.value is not False:
+        return False
+    return items[0].heater_kind.value not in (None, _STORAGE)
 
 
 @rule("water_heater", "Is the water heater's breaker large enough, and not too large?")
