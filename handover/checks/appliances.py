@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
-from handover.checks.circuits_of import at_terminals, circuit_of, nameplate_current, wires_carry
+from handover.checks.circuits_of import at_terminals, circuit_of, marked_maximum, nameplate_current, wires_carry
 from handover.checks.conductors_of import breaker_of, less
 from handover.checks.loads_of import loads_on
 from handover.checks.result import CheckResult
@@ -72,8 +72,9 @@ def _least_for_water(case: Case, item: Equipment, current: Quantity, breaker: Qu
 
 
 def _most_for_water(case: Case, item: Equipment, current: Quantity) -> Quantity:
-    if item.maximum_overcurrent.known:
-        return case.fact("MOP", f"maximum overcurrent device on the nameplate of {item.code}", item.maximum_overcurrent)
+    marked = marked_maximum(case, item)
+    if marked is not None:
+        return marked
     if magnitude(current, "ampere") <= _SMALL_CURRENT:
         case.given("most", "largest breaker to 13.3 A of current", _SMALL_DEVICE, "NEC 422.11(E)(2)")
         return _SMALL_DEVICE

@@ -74,12 +74,20 @@ def has_its_neutral(case: Case, item: Equipment, circuit: Circuit) -> bool:
     return False
 
 
+def marked_maximum(case: Case, item: Equipment) -> Quantity | None:
+    """The maximum overcurrent device (A) on a nameplate; None only where it is recorded that the plate gives none."""
+    if not item.maximum_overcurrent.known:
+        gives = case.fact("", f"the plate of {item.code} gives a maximum overcurrent device", item.maximum_marked)
+        if not gives:
+            return None
+    return case.fact("MOP", f"maximum overcurrent device on the nameplate of {item.code}", item.maximum_overcurrent)
+
+
 def within_plate(case: Case, items: list[Equipment], breaker: Quantity, least: Quantity) -> None:
     """Close the case: the breaker at least ``least``, and within the maximum that a nameplate gives, if one does."""
-    marked = [item for item in items if item.maximum_overcurrent.known]
-    for item in marked:
-        most = case.fact("MOP", f"maximum overcurrent device on the nameplate of {item.code}", item.maximum_overcurrent)
-        if less(most, breaker):
+    for item in items:
+        most = marked_maximum(case, item)
+        if most is not None and less(most, breaker):
             case.compare(value=breaker, limit=most, at_least=False)
             return
     case.compare(value=breaker, limit=least, at_least=True)

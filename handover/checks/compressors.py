@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import confirmed
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
-from handover.checks.circuits_of import circuit_of, wires_carry
+from handover.checks.circuits_of import circuit_of, marked_maximum, wires_carry
 from handover.checks.conductors_of import breaker_of, less
 from handover.checks.loads_of import loads_on
 from handover.checks.result import CheckResult
@@ -68,9 +68,9 @@ def compressor_circuit(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 def _judge_breaker(case: Case, item: Equipment, breaker: Quantity) -> None:
     current = _rated_load(case, item)
-    if item.maximum_overcurrent.known:
-        most = case.fact("MOP", f"maximum overcurrent device on the nameplate of {item.code}", item.maximum_overcurrent)
-        case.compare(value=breaker, limit=most, at_least=False)
+    marked = marked_maximum(case, item)
+    if marked is not None:
+        case.compare(value=breaker, limit=marked, at_least=False)
         return
     usual, most = _rounded_down(case, current, _USUAL), _rounded_down(case, current, _MOST)
     between = less(usual, breaker) and not less(most, breaker)

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY, confirmed
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
-from handover.checks.circuits_of import circuit_of, nameplate_current, wires_carry
+from handover.checks.circuits_of import circuit_of, marked_maximum, nameplate_current, wires_carry
 from handover.checks.conductors_of import breaker_of, is_motor_circuit, less
 from handover.checks.loads_of import loads_on
 from handover.checks.result import CheckResult
@@ -56,9 +56,8 @@ def _judge(case: Case, item: Equipment) -> None:
         case.compare(value=breaker, limit=most, at_least=False)
     elif len(items) > 1:
         raise Undecided(f"{circuit.code} feeds more than {item.code}. Judge its breaker by 430.53(B) and (C).")
-    elif item.maximum_overcurrent.known:
-        most = case.fact("MOP", f"maximum overcurrent device on the nameplate of {item.code}", item.maximum_overcurrent)
-        case.compare(value=breaker, limit=most, at_least=False)
+    elif (marked := marked_maximum(case, item)) is not None:
+        case.compare(value=breaker, limit=marked, at_least=False)
     else:
         _by_percentage(case, item, current, breaker)
 

@@ -246,6 +246,7 @@ class Setting(Part):
 class Equipment(Part):
     """A piece of equipment on a circuit.  The code of the label beside it is ``code``.
 
+    ``maximum_marked`` says whether its plate gives a maximum overcurrent device, which is then ``maximum_overcurrent``.
     Of a compressor: ``marked_with_ampacity`` says whether the plate gives a minimum circuit ampacity, and where not,
     ``rated_load_current`` is the larger of the rated-load and the branch-circuit selection current.  Of a motor:
     ``table_current`` is the code's table current for its horsepower and volts, or the nameplate's where 430.6(A)(1)
@@ -272,6 +273,7 @@ class Equipment(Part):
     minimum_circuit_ampacity: Posted[Fact[Amperes]] = NOT_RECORDED
     maximum_overcurrent: Posted[Fact[Amperes]] = NOT_RECORDED
     overcurrent_kind: Posted[Fact[Literal["fuse or breaker", "fuse only"]]] = NOT_RECORDED
+    maximum_marked: Posted[Fact[YesNo]] = NOT_RECORDED
     marked_with_ampacity: Posted[Fact[YesNo]] = NOT_RECORDED
     rated_load_current: Posted[Fact[Amperes]] = NOT_RECORDED
     table_current: Posted[Fact[Amperes]] = NOT_RECORDED

@@ -12,7 +12,11 @@ from tests.circuit_job import one_appliance, wires
 from tests.jobs import result, results, swap, verdict
 
 
-def heater(plate: str = "power: 4500 W, heater_kind: storage to 120 gal", breaker: str = "30 A", **more: str) -> str:
+def heater(
+    plate: str = "power: 4500 W, maximum_marked: no, heater_kind: storage to 120 gal",
+    breaker: str = "30 A",
+    **more: str,
+) -> str:
     return one_appliance("water heater", plate, breaker=breaker, **{"conductors": wires("hot", "10 AWG", 2)} | more)
 
 
@@ -33,7 +37,7 @@ def test_worked_example_wh_4500(edition):
 def test_a_heater_that_is_no_storage_takes_its_nameplate():
     """NEC 422.10(A): the marked rating; 422.13 is for storage to 120 gal.  Our own numbers: 9.6 kW is 40 A."""
     text = heater(
-        "power: 9.6 kW, heater_kind: instantaneous, continuous: no",
+        "power: 9.6 kW, maximum_marked: no, heater_kind: instantaneous, continuous: no",
         "40 A",
         conductors=wires("hot", "8 AWG", 2),
         facts="continuous: no",
@@ -53,15 +57,23 @@ def test_a_heater_that_is_no_storage_takes_its_nameplate():
 def test_the_plate_and_the_small_heater_have_their_own_maximum():
     """NEC 422.11(E)(1) and (2): the marked maximum; 20 A where none is marked and the current is 13.3 A or less."""
     assert verdict(water_heater, heater("power: 4500 W, maximum_overcurrent: 25 A")) == "fail"
-    assert verdict(water_heater, heater("power: 3000 W", "20 A")) == "pass"  # 12.5 A
-    assert verdict(water_heater, heater("power: 3000 W", "25 A")) == "fail"
-    assert verdict(water_heater, heater("power: 3200 W", "20 A")) == "pass"  # 13.33 A: 150 % is 20 A
-    assert verdict(water_heater, heater("current: 13.4 A", "25 A")) == "pass"  # 20.1 A, up
+    assert verdict(water_heater, heater("power: 3000 W, maximum_marked: no", "20 A")) == "pass"  # 12.5 A
+    assert verdict(water_heater, heater("power: 3000 W, maximum_marked: no", "25 A")) == "fail"
+    assert (
+        verdict(water_heater, heater("power: 3200 W, maximum_marked: no", "20 A")) == "pass"
+    )  # 13.33 A: 150 % is 20 A
+    assert verdict(water_heater, heater("current: 13.4 A, maximum_marked: no", "25 A")) == "pass"  # 20.1 A, up
 
 
 @pytest.mark.parametrize(
     ("old", "new"),
-    [("power: 4500 W", "power: unknown"), ("breaker: 30 A", "breaker: unknown"), ("circuit: C1", "circuit: C7")],
+    [
+        ("power: 4500 W", "power: unknown"),
+        ("maximum_marked: no, ", ""),
+        ("maximum_marked: no", "maximum_marked: yes"),
+        ("breaker: 30 A", "breaker: unknown"),
+        ("circuit: C1", "circuit: C7"),
+    ],
 )
 def test_what_a_water_heater_lacks_is_asked_for(old, new):
     assert verdict(water_heater, swap(heater(), old, new)) == "undecided"

@@ -16,7 +16,7 @@ from tests.jobs import result, results, swap, verdict
 def compressor(breaker: str = "40 A", current: str = "24 A", size: str = "10 AWG", facts: str = "") -> str:
     return one_appliance(
         "air conditioner",
-        f"marked_with_ampacity: no, rated_load_current: {current}{facts}",
+        f"maximum_marked: no, marked_with_ampacity: no, rated_load_current: {current}{facts}",
         breaker=breaker,
         conductors=wires("hot", size, 2),
         terminals="terminals: 60 °C, ",
@@ -67,6 +67,7 @@ def test_the_other_rules_leave_it_to_this_one():
     ("old", "new"),
     [
         ("marked_with_ampacity: no, ", ""),
+        ("maximum_marked: no, ", ""),
         ("rated_load_current: 24 A", "rated_load_current: unknown"),
         ("breaker: 40 A", "breaker: unknown"),
         ("circuit: C1", "circuit: C7"),
@@ -84,5 +85,6 @@ def test_a_plate_with_an_ampacity_or_a_maximum_governs():
     assert verdict(compressor_circuit, marked) == "not_applicable"
     assert verdict(compressor_circuit, compressor(facts=", maximum_overcurrent: 35 A")) == "fail"
     assert (
-        results(compressor_circuit, swap(compressor(), "hall, work: new, marked", "hall, work: existing, marked")) == []
+        results(compressor_circuit, swap(compressor(), "hall, work: new, maximum", "hall, work: existing, maximum"))
+        == []
     )

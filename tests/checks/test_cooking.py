@@ -23,7 +23,9 @@ def cooker(
 ) -> str:
     hots = wires("hot", size, 2)
     conductors = f"{hots}, {wires('neutral', neutral)}" if neutral else hots
-    return one_appliance("range", f"power: {power}, cooking_kind: {kind}", breaker=breaker, conductors=conductors)
+    return one_appliance(
+        "range", f"power: {power}, maximum_marked: no, cooking_kind: {kind}", breaker=breaker, conductors=conductors
+    )
 
 
 @pytest.mark.parametrize(("edition", "section"), [(2017, "210.19(A)(3)"), (2020, "210.19(A)(3)"), (2023, "210.19(C)")])
@@ -66,7 +68,8 @@ def test_one_oven_or_cooktop_takes_its_nameplate_and_together_they_are_one_range
     """NEC Table 220.55 note 4, a code forum: one oven or cooktop by nameplate; a cooktop with ovens as one range."""
     assert verdict(range_circuit, cooker("9.6 kW", kind="oven")) == "pass"  # 40 A
     assert verdict(range_circuit, cooker("9.7 kW", kind="oven")) == "fail"
-    oven = "{code: E2, name: B, kind: range, circuit: C1, place: b, work: existing, power: 6 kW, cooking_kind: oven}]"
+    oven = """{code: E2, name: B, kind: range, circuit: C1, place: b, work: existing, power: 6 kW,
+      maximum_marked: no, cooking_kind: oven}]"""
     both = swap(cooker("6 kW", kind="cooktop"), "cooking_kind: cooktop}]", f"cooking_kind: cooktop}}, {oven}")
     assert verdict(range_circuit, both) == "pass"
     assert verdict(range_circuit, swap(both, "cooking_kind: oven", "cooking_kind: range")) == "undecided"
@@ -109,6 +112,7 @@ def test_a_ranges_neutral_of_70_percent():
     [
         ("power: 12 kW", "power: unknown"),
         (", cooking_kind: range", ""),
+        ("maximum_marked: no, ", ""),
         ("breaker: 40 A", "breaker: unknown"),
         ("circuit: C1", "circuit: C7"),
         ("power: 12 kW", "power: 28 kW"),
@@ -133,7 +137,7 @@ def test_the_nameplates_maximum_and_old_ranges():
 
 def dryer(power: str = "5.4 kW", breaker: str = "30 A", *, neutral: bool = True) -> str:
     conductors = wires("hot", "10 AWG", 2) + (f", {wires('neutral', '10 AWG')}" if neutral else "")
-    return one_appliance("dryer", f"power: {power}", breaker=breaker, conductors=conductors)
+    return one_appliance("dryer", f"power: {power}, maximum_marked: no", breaker=breaker, conductors=conductors)
 
 
 def test_a_dryer_on_its_usual_30_amperes():
@@ -152,5 +156,5 @@ def test_a_new_dryer_circuit_has_a_neutral_too():
     assert verdict(dryer_circuit, dryer(neutral=False)) == "undecided"
     assert verdict(dryer_circuit, dryer(neutral=False) + confirmed("dryer_circuit", "E1")) == "pass"
     assert verdict(dryer_circuit, dryer(neutral=False) + confirmed("dryer_circuit", "E1", "no")) == "fail"
-    shared = "power: 5.4 kW}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: new}"
-    assert verdict(dryer_circuit, swap(dryer(), "power: 5.4 kW}", shared)) == "undecided"
+    shared = "maximum_marked: no}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: new}"
+    assert verdict(dryer_circuit, swap(dryer(), "maximum_marked: no}", shared)) == "undecided"

@@ -17,7 +17,7 @@ def motor(
     """A pump of 2 hp at 230 V takes 12 A by the code's table (from memory)."""
     return one_appliance(
         "motor",
-        f"current: 10 A, table_current: {current}{facts}",
+        f"current: 10 A, maximum_marked: no, table_current: {current}{facts}",
         breaker=breaker,
         volts=volts,
         conductors=wires("hot", size, 2),
@@ -66,6 +66,7 @@ def test_several_loads_on_the_circuit():
     ("old", "new"),
     [
         ("table_current: 12 A", "table_current: unknown"),
+        ("maximum_marked: no, ", ""),
         ("breaker: 30 A", "breaker: unknown"),
         ("circuit: C1", "circuit: C7"),
         ("ambient: 30 °C", "ambient: unknown"),
