@@ -20,7 +20,7 @@ from handover.checks.conductors_of import (
     terminal_column,
     wiring_of_this_job,
 )
-from handover.checks.cooking import cooking_demand, cooks_only
+from handover.checks.cooking_circuits import cooking_demand, cooks_only
 from handover.checks.feeder_load import current_of_feeder, load_of
 from handover.checks.loads_of import current_of, loads_on, nameplate_ampacity
 from handover.checks.result import CheckResult

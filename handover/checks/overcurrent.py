@@ -22,7 +22,7 @@ from handover.checks.conductors_of import (
     terminal_column,
     wiring_of_this_job,
 )
-from handover.checks.cooking import cooks_only
+from handover.checks.cooking_circuits import cooks_only
 from handover.checks.dwelling_feeder import limit_for_dwelling
 from handover.checks.feeder_load import load_of
 from handover.checks.loads_of import nameplate_ampacity

@@ -16,7 +16,7 @@ from handover.checks.conductors_of import (
     wires_of,
     wiring_of_this_job,
 )
-from handover.checks.cooking import cooks_only
+from handover.checks.cooking_circuits import cooks_only
 from handover.checks.feeder_load import current_of_feeder
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult

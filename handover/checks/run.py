@@ -20,7 +20,7 @@ from handover.units import Quantity, UnitProblem, read_quantity, show
 _MODULES = (
     "service_load", "panels", "poles", "multiwire", "conductors", "parallel", "terminals", "cables", "dwelling_feeder",
     "overcurrent", "grounding_conductor", "voltage_drop", "raceways", "boxes", "listing", "chargers", "heat_pumps",
-    "compressors", "appliances", "cooking", "motors", "buildings", "places", "sources", "readings",
+    "compressors", "appliances", "cooking_circuits", "motors", "buildings", "places", "sources", "readings",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 

@@ -11,7 +11,7 @@ from handover.checks.appliances import space_heating_circuit, water_heater
 from handover.checks.cables import cable_limits
 from handover.checks.compressors import compressor_circuit
 from handover.checks.conductors import conductor_after_correction
-from handover.checks.cooking import dryer_circuit, range_circuit
+from handover.checks.cooking_circuits import dryer_circuit, range_circuit
 from handover.checks.dwelling_feeder import dwelling_feeder
 from handover.checks.motors import motor_circuit
 from handover.checks.multiwire import multiwire_circuit
@@ -21,7 +21,7 @@ from handover.record.facts import Basis, Fact
 from tests.checks.test_appliances import heater, heating
 from tests.checks.test_cables import cable
 from tests.checks.test_compressors import compressor
-from tests.checks.test_cooking import cooker, dryer
+from tests.checks.test_cooking_circuits import cooker, dryer
 from tests.checks.test_dwelling_feeder import feeder
 from tests.checks.test_missing_facts import facts_of, put, verdicts
 from tests.checks.test_motors import motor

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.checks.conductors import conductor_after_correction, conductor_before_correction
-from handover.checks.cooking import dryer_circuit, range_circuit
+from handover.checks.cooking_circuits import dryer_circuit, range_circuit
 from handover.checks.overcurrent import breaker_protects_conductor, continuous_load
 from handover.checks.poles import neutral_size
 from handover.units import magnitude
