@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import pint
 
@@ -177,6 +177,6 @@ def magnitude_like(value: Quantity, like: Quantity) -> float:
     return _in(value, like.units)
 
 
-def _in(value: Quantity, unit: pint.Unit) -> float:
+def _in(value: Quantity, unit: Any) -> float:
     # pint converts a quantity anew even into the unit it carries, and rules ask for little else.
     return float((value if value.units == unit else value.to(unit)).magnitude)
