@@ -18,8 +18,9 @@ from handover.record.record import Record
 from handover.units import Quantity, UnitProblem, read_quantity, show
 
 _MODULES = (
-    "service_load", "panels", "poles", "conductors", "overcurrent", "grounding_conductor", "voltage_drop", "raceways",
-    "boxes", "listing", "chargers", "heat_pumps", "buildings", "places", "sources", "readings",
+    "service_load", "panels", "fault_current", "poles", "conductors", "overcurrent", "grounding_conductor",
+    "voltage_drop", "ground_loop", "raceways", "boxes", "listing", "chargers", "heat_pumps", "buildings", "places",
+    "sources", "readings", "measured",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 

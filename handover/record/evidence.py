@@ -15,6 +15,7 @@ from handover.record.facts import (
     Owner,
     Part,
     Posted,
+    Seconds,
     Text,
     Torque,
     Volts,
@@ -36,7 +37,9 @@ class Instrument(Part):
 class Reading(Part):
     """One test reading.  ``of`` is the code of a panel, circuit, feeder, source or equipment.
 
-    Fill in the one value that the ``kind`` asks for: ``volts``, ``ohms``, ``amperes``, ``milliamperes`` or ``result``.
+    Fill in the one value that the ``kind`` asks for: ``volts``, ``ohms``, ``amperes``, ``trip_current`` or ``result``.
+    A voltage may say with ``load_current`` what flowed meanwhile, in the circuit or feeder ``load_of`` (by default the
+    one measured).  A GFCI test at a fixed current says it as ``test_current``, and how long the trip took.
     """
 
     of: Posted[Code]
@@ -49,7 +52,11 @@ class Reading(Part):
     volts: Posted[Fact[Volts]] = NOT_RECORDED
     ohms: Posted[Fact[Ohms]] = NOT_RECORDED
     amperes: Posted[Fact[Amperes]] = NOT_RECORDED
+    load_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    load_of: Posted[Code | None] = None
     trip_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    test_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    trip_time: Posted[Fact[Seconds]] = NOT_RECORDED
     result: Posted[Fact[Literal["as expected", "not as expected"]]] = NOT_RECORDED
     test_volts: Posted[Fact[Volts]] = NOT_RECORDED
     beyond_range: Posted[YesNo] = False

@@ -67,9 +67,10 @@ class Transformer(Part):
 
 
 class ServiceConductors(Part):
-    """The conductors between the utility and the service disconnect."""
+    """The conductors between the utility and the service disconnect: ``size`` of the hot ones, and of the neutral."""
 
     size: Posted[Fact[Wire]] = NOT_RECORDED
+    neutral: Posted[Fact[Wire]] = NOT_RECORDED
     material: Posted[Fact[Material]] = NOT_RECORDED
     insulation: Posted[Fact[Words]] = NOT_RECORDED
     length: Posted[Fact[Feet]] = NOT_RECORDED
