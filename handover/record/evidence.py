@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from handover.record.facts import (
     NOT_RECORDED,
@@ -15,14 +15,25 @@ from handover.record.facts import (
     Owner,
     Part,
     Posted,
-    Seconds,
     Text,
     Torque,
     Volts,
     Whole,
     Words,
+    Written,
     YesNo,
 )
+from handover.units import Quantity, UnitProblem, read_quantity
+
+
+def _read_seconds(text: str) -> Quantity:
+    value = read_quantity(text, "second", "0.02 s")
+    if value.magnitude < 0:
+        raise UnitProblem(f'"{text}" is out of range', "Check the number; it should look like: 0.02 s")
+    return value
+
+
+Seconds = Annotated[Quantity, Written(_read_seconds, "0.02 s")]
 
 
 class Instrument(Part):

@@ -274,7 +274,6 @@ Degrees = Annotated[Quantity, _quantity("degree", "90°", high=3600)]
 Celsius = Annotated[Quantity, _quantity("degree_Celsius", "75 °C", low=-90, high=300)]
 Ohms = Annotated[Quantity, _quantity("ohm", "0.2 Ω", high=1e13)]
 Torque = Annotated[Quantity, _quantity("pound_inch", "35 lbf-in", high=1e5)]
-Seconds = Annotated[Quantity, _quantity("second", "0.02 s", high=1e5)]
 Percent = Annotated[Quantity, _quantity("percent", "3 %", high=1000)]
 
 
