@@ -69,10 +69,16 @@ def new(folder: Path, kind: str) -> None:
 @main.command()
 @click.argument("job", type=_Folder)
 @click.option("--json", "as_data", is_flag=True, help="Print the results as JSON, with all working.")
-@click.option("--edition", type=int, metavar="YEAR", help="Check against another edition than the adopted one.")
+@click.option(
+    "--edition",
+    type=int,
+    metavar="YEAR",
+    help="Check against another edition than the adopted one, and tell what it would change.",
+)
 def check(job: Path, as_data: bool, edition: int | None) -> None:
     """Check the record in JOB and run the verification calculations."""
     _short_lived()
+    from handover.checks import compared
     from handover.checks.run import as_json, loose_ends, report_lines, run_checks, stops_build
     from handover.problems import JobProblems
     from handover.record.reader import read_job
@@ -86,14 +92,23 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
             if unfit:
                 raise JobProblems(unfit)
         results = run_checks(record, edition)
+        adopted = record.code.edition
+        # The editions are compared only where two were asked for: it takes the time of a second check.
+        found = compared.changes(run_checks(record), results) if edition not in (None, adopted) else None
     if as_data:
         import json
 
-        told = as_json(record, edition or record.code.edition, results)
+        told = as_json(record, edition or adopted, results)
+        if found is not None:
+            told["compared_with"] = compared.as_json(found, adopted)
         click.echo(json.dumps(told, indent=1, ensure_ascii=False))
     else:
         for line in report_lines(results):
             click.echo(line)
+        if found is not None and edition is not None:
+            click.echo()
+            for line in compared.change_lines(found, adopted, edition):
+                click.echo(line)
     for loose in loose_ends(record, results):
         click.echo(str(loose), err=True)
     sys.exit(CHECK_FAILED if any(stops_build(result) for result in results) else DONE)

@@ -8,16 +8,25 @@ from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import Piece, raceway_runs, recorded_pieces, sections
+from handover.checks.runs_of import (
+    ARTICLES,
+    RACEWAYS,
+    Piece,
+    raceway_runs,
+    recorded_pieces,
+    runs_of_this_job,
+    sections,
+)
 from handover.record.wiring import BENDS, Run
-from handover.tables.raceway_lookups import BendColumn, bend_limit, bend_radius
+from handover.tables.raceway_lookups import BendColumn, CableBend, bend_limit, bend_radius, cable_bends
 from handover.tables.reader import Looked
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
 _OTHER: BendColumn = "other bends"
+_WIDER_SIDE_SINCE = 2023  # of flat cable, 334.24: seen on a continuing-education page
 _BENDER: BendColumn = "one-shot and full shoe benders"
 _COLUMNS: dict[str, tuple[BendColumn, ...]] = {
-    "EMT": (_BENDER,), "FMC": (_OTHER,), "LFMC": (_OTHER,), "LFNC-B": (_OTHER,), "ENT": (_OTHER,),
+    "EMT": (_BENDER,), "FMC": (_OTHER,), "LFMC": (_OTHER,), "LFNC-A": (_OTHER,), "LFNC-B": (_OTHER,), "ENT": (_OTHER,),
 }  # fmt: skip
 """The column that a raceway's own article names (from memory); the others name the table, so it hangs on the tool."""
 
@@ -41,10 +50,7 @@ def raceway_bends(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 def _bend_section(run: Run) -> str:
-    return {
-        "EMT": "358.26", "RMC": "344.26", "IMC": "342.26", "FMC": "348.26", "LFMC": "350.26", "LFNC-B": "356.26",
-        "ENT": "362.26",
-    }.get(run.method, "352.26")  # fmt: skip
+    return f"{ARTICLES[run.method]}.26"
 
 
 def _bent(case: Case, run: Run, name: str, between: list[Piece]) -> Quantity:
@@ -68,7 +74,7 @@ def raceway_bend_radius(job: JobUnderCheck) -> Iterator[CheckResult]:
     Source: NEC Chapter 9 Table 2, section .24 of each raceway's article.  Unit: in.
     """
     for run in raceway_runs(job):
-        section = f"{_bend_section(run).partition('.')[0]}.24 and Chapter 9 Table 2{FROM_MEMORY}"
+        section = f"{ARTICLES[run.method]}.24 and Chapter 9 Table 2{FROM_MEMORY}"
         with job.case(raceway_bend_radius, run.code, section=section) as case:
             bends = [piece for piece in recorded_pieces(run) if piece.step.step in BENDS]
             if not bends:
@@ -117,4 +123,57 @@ def _rows(case: Case, piece: Piece, size: str) -> list[Looked[Quantity]]:
     return rows
 
 
-RULES = (raceway_bends, raceway_bend_radius)
+@rule("cable_bend_radius", "Are the cable's bends wide enough that it is not hurt?")
+def cable_bend_radius(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The radius of every recorded bend of a cable, to its inner edge, against the times its diameter that are asked.
+
+    The tightest is told.  One result a new cable run; single wires of 600 V in a raceway have no radius of their own in
+    the code.  Of MC cable the record does not say what its sheath is like: between the two rows it is undecided.
+    Of flat NM cable the wider side counts from 2023; 2017 and 2020 name only a diameter, so that what is too tight by
+    the wider side is undecided there.
+    Source: NEC 334.24, 340.24, 338.24, 320.24, 330.24.  Unit: in.
+    """
+    for run in runs_of_this_job(job):
+        if run.method in RACEWAYS:
+            continue
+        section = f"{ARTICLES[run.method]}.24" + (FROM_MEMORY if run.method == "UF-B" else "")
+        with job.case(cable_bend_radius, run.code, section=section) as case:
+            bends = [piece for piece in recorded_pieces(run) if piece.step.step in BENDS and piece.method == run.method]
+            if not bends:
+                raise NotApplicable(f"No bend of the cable is recorded in {run.code}.")
+            _cable_radii(case, run, bends)
+        yield case.result
+
+
+def _cable_radii(case: Case, run: Run, bends: list[Piece]) -> None:
+    diameter = case.fact("D", f"diameter of the cable {run.code}, of a flat one its wider side", run.cable_diameter)
+    rows = cable_bends(run.method, diameter, case.job.edition)
+    for row in rows:
+        case.given("n", f"times the diameter, {row.value.condition}", row.value.multiple, row.source)
+    least, surely = (_times(case, row, diameter) for row in (rows[0], rows[-1]))
+    told = [piece for piece in bends if piece.step.radius.known]
+    judged = [(case.fact(f"r{piece.number}", f"radius of {piece.named}", piece.step.radius), piece) for piece in told]
+    tightest = min(judged, key=lambda each: magnitude(each[0], "inch"), default=None)
+    if tightest is not None and less(tightest[0], least):
+        if run.method == "NM-B" and case.job.edition < _WIDER_SIDE_SINCE:
+            raise Undecided(
+                f"{show(tightest[0])} is too tight by the wider side of a flat cable, {show(least)}. The "
+                f"{case.job.edition} text names only the diameter: ask the authority having jurisdiction."
+            )
+        case.compare(value=tightest[0], limit=least, at_least=True)
+        return
+    if tightest is None or len(judged) < len(bends):
+        missing = ", ".join(piece.named for piece in bends if not piece.step.radius.known)
+        raise Undecided(f"Radius not recorded for {run.code}: {missing}. Measure it to the inner edge of the bend.")
+    if less(tightest[0], surely):
+        raise Undecided(f"{show(tightest[0])} is enough for {rows[0].value.condition}, not for a smooth sheath. Look.")
+    case.compare(value=tightest[0], limit=surely, at_least=True)
+
+
+def _times(case: Case, row: Looked[CableBend], diameter: Quantity) -> Quantity:
+    radius: Quantity = diameter * row.value.multiple
+    case.step("n × D", f"{number_text(row.value.multiple)} × {show(diameter)}", radius)
+    return radius
+
+
+RULES = (raceway_bends, raceway_bend_radius, cable_bend_radius)

@@ -30,6 +30,8 @@ from handover.units import Quantity, show, ureg
 
 T = TypeVar("T")
 Sections = Mapping[int, str]
+SECTION_UNKNOWN = "section not confirmed"
+"""What a citation says where the text of the edition at hand is not confirmed here."""
 
 
 class Undecided(Exception):
@@ -186,7 +188,7 @@ class Case:
         if self._verdict is None:
             raise RuntimeError(f"{self.rule.id} about {self.subject} was never closed")
         verdict, reason = self._verdict, self._reason
-        section = self._section.get(self.job.edition, "section not confirmed") if self._by_edition else self._elsewhere
+        section = self._section.get(self.job.edition, SECTION_UNKNOWN) if self._by_edition else self._elsewhere
         if self._by_edition and self.job.edition not in self._section and verdict is not Verdict.NOT_APPLICABLE:
             told = "Also" if verdict is Verdict.UNDECIDED else "By the last text that was"
             verdict = Verdict.UNDECIDED

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import for_general_use
+from handover.checks.energy_management import managed_current
 from handover.checks.loads_of import Load, current_of, is_continuous, load_of_circuit, loads_on
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
@@ -24,22 +25,30 @@ def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
 
     No demand factor is taken, so the result errs to the safe side.  Article 440 equipment counts at its marked minimum
     circuit ampacity, which holds the 125 % already; a circuit with receptacles at no less than 180 VA a receptacle.
-    Source: NEC 215.3, 220.14(I), 440.4(B).
+    Where that is too much, the set point of energy management on the feeder counts, with its evidence, from 2023 on.
+    Source: NEC 215.3, 220.14(I), 440.4(B), 220.70.
     """
     for feeder in job.record.feeders:
         if not is_new(feeder.work):
             continue
         with job.case(feeder_load, feeder.code, section="215.3, with 220.14(I)") as case:
-            panel = job.installation.panels.get(feeder.to)
-            if panel is None:
-                raise Undecided(f"{feeder.code} feeds no panel of this record.")
-            legs = _legs(case, panel)
-            for name, load in legs.items():
-                case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", _counted(load))
-            heavier = max(map(_counted, legs.values()), key=lambda amperes: amperes.magnitude)
+            heavier = max(counted_legs(case, feeder).values(), key=lambda amperes: amperes.magnitude)
             _compare_with_paper(case, feeder, heavier)
-            case.compare(value=heavier, limit=breaker_rating(case, feeder.code), at_least=False)
+            rating = breaker_rating(case, feeder.code)
+            held = managed_current(case, "feeder", feeder.code) if heavier > rating else None
+            case.compare(value=heavier if held is None else held, limit=rating, at_least=False)
         yield case.result
+
+
+def counted_legs(case: Case, feeder: Feeder) -> dict[str, Quantity]:
+    """What hangs on each leg of the panel that a feeder feeds (A), continuous parts at 125 %."""
+    panel = case.job.installation.panels.get(feeder.to)
+    if panel is None:
+        raise Undecided(f"{feeder.code} feeds no panel of this record.")
+    legs = {name: _counted(load) for name, load in _legs(case, panel).items()}
+    for name, counted in legs.items():
+        case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", counted)
+    return legs
 
 
 def _counted(load: Load) -> Quantity:

@@ -6,6 +6,8 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from handover.checks.ampacities import capped_column
+from handover.checks.asking import confirmed
+from handover.checks.bonding import metal_bonding
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors import needed_for
 from handover.checks.conductors_of import (
@@ -36,6 +38,7 @@ from handover.tables.lookups import equipment_grounding_conductor as least_groun
 from handover.tables.reader import NoRow
 from handover.units import Quantity, magnitude, quantity, show
 
+_QUALIFIED_SINCE = 2020  # exception to 250.122(B), as a maker's guide quotes it
 _RACEWAYS_THAT_GROUND = ("EMT", "RMC", "IMC")
 _PRINTED = 5e-4
 """Circular mils are printed to four figures, so two areas within half a unit of the fourth are the same area."""
@@ -45,8 +48,12 @@ _PRINTED = 5e-4
 def equipment_grounding_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The ground wire against the table by the breaker, enlarged in proportion where the hot wires were enlarged.
 
-    Source: NEC 250.122(A), Table 250.122, 250.122(B) (2020 and 2023: any increase, except one for heat or a crowded
-    raceway), 250.118 where a metal raceway does the work.  Compared in circular mils.
+    2017 counts what is above the least size with enough ampacity for the installation, 2020 and 2023 any increase
+    except one for heat or a crowded raceway: by both, heat and crowding ask nothing of the ground wire.  From 2020 on a
+    qualified person may size it otherwise for an effective path: a recorded answer says so.  With parallel sets the
+    ground wire of each raceway has the full size of the table, and is compared with the hot wires of all sets.
+    Source: NEC 250.122(A), Table 250.122, 250.122(B) and its exception of 2020, 250.122(F); 250.118 where a metal
+    raceway does the work.  Compared in circular mils.
     """
     for wiring in wiring_of_this_job(job):
         case = job.case(equipment_grounding_conductor, wiring.code, section="250.122")
@@ -70,9 +77,14 @@ def _judge(case: Case, wiring: Wiring) -> None:
     )
     needed = case.looked("cmil EGC", f"area of {least}", circular_mils(least, edition))
     present = case.looked("cmil", f"area of the ground wire, {ground.size}", circular_mils(ground.size, edition))
-    needed = _no_larger_than_hot(case, ground, hot, needed)
+    if wiring.sets > 1:
+        case.given("sets", "parallel sets, a ground wire of full size with each raceway", wiring.sets, "NEC 250.122(F)")
+    needed = _no_larger_than_hot(case, wiring, (ground, hot), needed)
     if not less(present, needed):
         needed = _after_enlarging(case, wiring, (ground, hot), breaker, needed)
+        if less(present, needed) and _sized_otherwise(case):
+            case.holds(True, f"{ground.size}: sized by a qualified person, by the contractor's answer (250.122(B)).")
+            return
     case.compare(
         value=present,
         limit=needed,
@@ -95,16 +107,26 @@ def _raceway_grounds(case: Case, wiring: Wiring) -> None:
     raise Undecided(f"No equipment grounding conductor of {wiring.code} is recorded. Record its size and metal.")
 
 
-def _no_larger_than_hot(case: Case, ground: Wires, hot: Wires, needed: Quantity) -> Quantity:
-    """250.122(A): the ground wire need never be larger than the hot conductors."""
+def _sized_otherwise(case: Case) -> bool:
+    """Whether the record answers yes to the exception of 250.122(B), which stands there from 2020 on."""
+    about = (case.rule.id, case.subject)
+    answered = any((said.rule, said.subject) == about for said in case.job.record.confirmed)
+    question = "Was the ground wire sized by a qualified person for an effective ground-fault path?"
+    return case.job.edition >= _QUALIFIED_SINCE and answered and confirmed(case, question)
+
+
+def _no_larger_than_hot(case: Case, wiring: Wiring, wires: tuple[Wires, Wires], needed: Quantity) -> Quantity:
+    """250.122(A): the ground wire need never be larger than the hot conductors, parallel sets together."""
+    ground, hot = wires
     if ground.metal != hot.metal:
         return needed
     area = circular_mils(hot.size, case.job.edition)
-    if not less(area.value, needed):
+    together: Quantity = area.value * wiring.sets
+    if not less(together, needed):
         return needed
     case.looked("cmil hot", f"area of the hot conductors, {hot.size}", area)
-    case.step("never larger than the hot conductors (250.122(A))", f"{show(needed)}; {show(area.value)}", area.value)
-    return area.value
+    case.step("never larger than the hot conductors (250.122(A))", f"{show(needed)}; {show(together)}", together)
+    return together
 
 
 def _after_enlarging(
@@ -118,7 +140,7 @@ def _after_enlarging(
     base = _base_size(case, wiring, hot, breaker)
     if base.order >= hot.size.order:
         return needed
-    enlarged = _no_larger_than_hot(case, ground, hot, _in_proportion(case, needed, base, hot.size))
+    enlarged = _no_larger_than_hot(case, wiring, wires, _in_proportion(case, needed, base, hot.size))
     short = less(circular_mils(ground.size, case.job.edition).value, enlarged)
     if short and not wiring.upsized_for_voltage_drop_from.known:
         raise Undecided(
@@ -199,4 +221,4 @@ def _would_do(case: Case, wiring: Wiring, hot: Wires, size: WireSize, wanted: _W
     return not less(here if alone else next_up(here, edition).value, wanted.breaker)
 
 
-RULES = (equipment_grounding_conductor,)
+RULES = (equipment_grounding_conductor, metal_bonding)

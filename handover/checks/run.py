@@ -20,7 +20,7 @@ from handover.units import Quantity, UnitProblem, read_quantity, show
 _MODULES = (
     "service_load", "panels", "fault_current", "poles", "conductors", "overcurrent", "grounding_conductor",
     "voltage_drop", "ground_loop", "raceways", "boxes", "listing", "chargers", "heat_pumps", "buildings", "places",
-    "sources", "readings", "measured",
+    "sources", "readings", "measured", "spare_capacity",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 

@@ -2,17 +2,25 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import get_args
 
 from handover.checks.case import Case, JobUnderCheck, Undecided
 from handover.checks.scope import is_new
-from handover.record.wiring import PULL_POINTS, Method, Raceway, Run, Step
-from handover.units import Quantity, quantity
+from handover.record.wiring import BENDS, PULL_POINTS, Method, Raceway, Run, Step
+from handover.units import Quantity, magnitude, quantity
 
 RACEWAYS: tuple[str, ...] = get_args(Raceway)
 STEEL = ("EMT", "RMC", "IMC", "FMC", "LFMC")
+FLEXIBLE = ("FMC", "LFMC", "LFNC-A", "LFNC-B")
+ARTICLES = {
+    "EMT": "358", "RMC": "344", "IMC": "342", "PVC schedule 40": "352", "PVC schedule 80": "352", "FMC": "348",
+    "LFMC": "350", "LFNC-A": "356", "LFNC-B": "356", "ENT": "362", "NM-B": "334", "UF-B": "340", "MC": "330",
+    "AC": "320", "SE": "338", "USE-2": "338",
+}  # fmt: skip
+"""The article of each wiring method, by which its sections are numbered alike: .24 and .26 bends, .30 supports."""
 WET = ("outdoors", "roof", "underground")
 """Surroundings that the code counts as wet: earth (300.5(B)), and raceways above grade in wet places (300.9)."""
 
@@ -82,14 +90,25 @@ def length_of(case: Case, run: Run) -> Quantity:
 
 
 def known_length(run: Run) -> Quantity | None:
-    """The length of a run (ft), or None where it was not recorded in full."""
+    """The length of a run (ft), its bends too, or None where it was not recorded in full."""
     total = quantity(0, "foot")
     for step in run.path:
-        if step.length.value is not None:
-            total = total + step.length.value
-        elif step.step == "straight":
+        length = step_length(step)
+        if length is not None:
+            total = total + length
+        elif step.step in ("straight", *BENDS):
             return None
     return total if run.path else None
+
+
+def step_length(step: Step) -> Quantity | None:
+    """How long (ft) a step is: as recorded, or a bend's radius times its angle.  None where neither is known."""
+    if step.length.value is not None:
+        return step.length.value
+    if step.step in BENDS and step.radius.value is not None and step.degrees.value is not None:
+        angle = math.radians(magnitude(step.degrees.value, "degree"))
+        return quantity(magnitude(step.radius.value, "foot") * angle, "foot")
+    return None
 
 
 def is_wet(run: Run) -> bool:

@@ -2,23 +2,31 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import TypeAlias
 
-from handover.checks.case import Case, JobUnderCheck, Undecided, rule
+from handover.checks.case import Case, JobUnderCheck, Rule, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import RACEWAYS, Piece, pieces, recorded_pieces, runs_of_this_job
+from handover.checks.runs_of import (
+    ARTICLES,
+    FLEXIBLE,
+    RACEWAYS,
+    Piece,
+    pieces,
+    raceway_runs,
+    recorded_pieces,
+    runs_of_this_job,
+    step_length,
+)
 from handover.record.facts import Fact
-from handover.record.wiring import BENDS, PULL_POINTS, Run
+from handover.record.wiring import PULL_POINTS, Run
 from handover.tables.raceway_lookups import Support, loose_end, supports
 from handover.tables.reader import Looked
-from handover.units import Quantity, magnitude, quantity, show
+from handover.units import Quantity, magnitude, quantity, read_number, show
 
 _Ends: TypeAlias = tuple[Piece | None, Piece | None]
-_FLEXIBLE = ("FMC", "LFMC", "LFNC-B")
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,12 +62,8 @@ def raceway_support(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 def _section(run: Run) -> str:
-    sections = {
-        "EMT": "358.30", "RMC": "344.30", "IMC": "342.30", "PVC schedule 40": "352.30", "PVC schedule 80": "352.30",
-        "FMC": "348.30", "LFMC": "350.30", "LFNC-B": "356.30", "ENT": "362.30", "NM-B": "334.30", "UF-B": "340.10(4)",
-        "MC": "330.30", "AC": "320.30", "SE": "338.10(B)(4)",
-    }  # fmt: skip
-    return sections.get(run.method, "338.10")
+    odd = {"UF-B": "340.10(4)", "SE": "338.10(B)(4)", "USE-2": "338.10"}
+    return odd.get(run.method, f"{ARTICLES[run.method]}.30")
 
 
 def _judge(case: Case, run: Run) -> None:
@@ -138,7 +142,7 @@ def _across(case: Case, run: Run, path: list[Piece], index: int) -> tuple[list[_
 
 def _changes_to_flexible(piece: Piece, after: Piece) -> bool:
     """Whether rigid pipe goes over into flexible conduit or back: the fitting between holds both."""
-    return (piece.method in _FLEXIBLE) != (after.method in _FLEXIBLE)
+    return (piece.method in FLEXIBLE) != (after.method in FLEXIBLE)
 
 
 def _along(case: Case, joint: Piece) -> Quantity | None:
@@ -148,11 +152,12 @@ def _along(case: Case, joint: Piece) -> Quantity | None:
     """
     if joint.step.length.known:
         return case.fact(f"L{joint.number}", f"length of {joint.named}", joint.step.length).to("inch")
-    if joint.step.step in BENDS and joint.step.radius.known and joint.step.degrees.known:
-        radius = case.fact(f"r{joint.number}", f"radius of {joint.named}", joint.step.radius)
-        angle = case.fact(f"b{joint.number}", f"bend of {joint.named}", joint.step.degrees)
-        return quantity(magnitude(radius, "inch") * math.radians(magnitude(angle, "degree")), "inch")
-    return None
+    length = step_length(joint.step)
+    if length is None:
+        return None
+    case.fact(f"r{joint.number}", f"radius of {joint.named}", joint.step.radius)
+    case.fact(f"b{joint.number}", f"bend of {joint.named}", joint.step.degrees)
+    return length.to("inch")
 
 
 def _neighbour(path: list[Piece], index: int, step: int) -> Piece | None:
@@ -173,7 +178,7 @@ def _neighbour(path: list[Piece], index: int, step: int) -> Piece | None:
 def _is_loose(case: Case, run: Run, piece: Piece, neighbours: _Ends) -> bool:
     """Whether the piece is a flexible end at equipment, short enough to go without support."""
     at_equipment = any(each is not None and each.step.step == "equipment" for each in neighbours)
-    if piece.method not in _FLEXIBLE or not at_equipment:
+    if piece.method not in FLEXIBLE or not at_equipment:
         return False
     length = case.fact(f"L{piece.number}", f"length of {run.code}, {piece.named}", piece.step.length)
     size = case.fact("size", f"trade size of {run.code}", run.trade_size)
@@ -246,3 +251,40 @@ def _ends_have_a_limit(case: Case, run: Run, piece: Piece) -> bool:
     if not sizes:
         raise Undecided(f"The conductors of {run.code} are not recorded; the limit at the ends hangs on their size.")
     return all(case.fact("size", f"conductor size in {run.code}", size).order <= 1.0 - 10 for size in sizes)
+
+
+_SMALL_PIPE = 1.0  # trade size to which plastic pipe is strapped every 3 ft: Table 352.30
+_CAREFUL = 12.0  # inches
+
+
+@rule("pvc_straps_near_ends", "Is small plastic pipe strapped close to its boxes too?", advice=True)
+def pvc_straps_near_ends(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """The first strap of PVC pipe to 1 in against 12 in from its end; the code allows 36 in, rule ``raceway_support``.
+
+    Common practice of careful installers, so advice only.  One result a new run with such pipe above ground.
+    """
+    for run in raceway_runs(job):
+        size = run.trade_size.value
+        ends = list(_plastic_ends(run))
+        if not ends or (size is not None and read_number(size) > _SMALL_PIPE):
+            continue
+        with job.case(pvc_straps_near_ends, run.code, section="straps near the ends", code="common practice") as case:
+            case.fact("size", f"trade size of {run.code}", run.trade_size)
+            found = [case.fact("e", what, fact) for what, fact in ends]
+            case.compare(value=max(found), limit=quantity(_CAREFUL, "inch"), at_least=False)
+        yield case.result
+
+
+def _plastic_ends(run: Run) -> Iterator[tuple[str, Fact[Quantity]]]:
+    """Every end of plastic pipe at a box, panel or fitting, with the recorded distance to its first strap."""
+    path = pieces(run)
+    for index, piece in enumerate(path):
+        straight = piece.step.step == "straight" and piece.step.surroundings != "underground"
+        if not straight or not piece.method.startswith("PVC"):
+            continue
+        for step, fact, which in ((-1, piece.step.first_support, "first"), (+1, piece.step.last_support, "last")):
+            if _neighbour(path, index, step) is not None:
+                yield f"distance from the end to the {which} support at {piece.named}", fact
+
+
+RULES: tuple[Rule, ...] = (raceway_support, pvc_straps_near_ends)

@@ -10,6 +10,7 @@ from handover.pages.contents import Here
 from handover.pages.shown import sentence
 from handover.pages.views import Link, Row, Said
 from handover.record.facts import Basis
+from handover.record.people import EDITIONS
 from handover.units import show
 
 
@@ -26,6 +27,7 @@ class Finding:
     reason: str
     answered: str
     citation: str
+    by_edition: str
     value: str
     limit: str
     margin: str
@@ -188,6 +190,17 @@ def _given_value(given: Given) -> Said:
     )
 
 
+def _by_edition(result: CheckResult) -> str:
+    """Where the rule stands in each edition, for an inspector with another book; empty for other codes."""
+    known = dict(result.sections)
+    if not known:
+        return ""
+    editions: dict[str, list[str]] = {}
+    for edition in EDITIONS:
+        editions.setdefault(known.get(edition, "not confirmed here"), []).append(str(edition))
+    return "; ".join(f"{', '.join(years)}: {section}" for section, years in editions.items())
+
+
 def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Finding:
     kind = kind_of(result)
     inputs = [
@@ -207,6 +220,7 @@ def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Fi
         reason=sentence(result.reason),
         answered=result.answered or "",
         citation=str(result.citation),
+        by_edition=_by_edition(result) if working else "",
         value="" if result.value is None else show(result.value),
         limit="" if result.limit is None else show(result.limit),
         margin="" if result.margin is None else show(result.margin),

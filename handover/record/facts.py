@@ -269,6 +269,7 @@ Power = Annotated[Quantity, _quantity("volt_ampere", "7.2 kW", high=1e8)]
 Feet = Annotated[Quantity, _quantity("foot", "110 ft 6 in", high=1e5)]
 Inches = Annotated[Quantity, _quantity("inch", "20 in", high=1e5)]
 Area = Annotated[Quantity, _quantity("square_foot", "1450 sq ft", high=1e6)]
+CrossSection = Annotated[Quantity, _quantity("square_inch", "1.2 in2", high=1e5)]
 Volume = Annotated[Quantity, _quantity("cubic_inch", "30.3 in3", high=1e6)]
 Degrees = Annotated[Quantity, _quantity("degree", "90°", high=3600)]
 Celsius = Annotated[Quantity, _quantity("degree_Celsius", "75 °C", low=-90, high=300)]
@@ -347,7 +348,8 @@ def _read_wire(text: str) -> WireSize:
 _TRADE = ("3/8", "1/2", "3/4", "1", "1-1/4", "1-1/2", "2", "2-1/2", "3", "3-1/2", "4", "5", "6")
 
 
-def _read_trade_size(text: str) -> str:
+def read_trade_size(text: str) -> str:
+    """A trade size as the tables name it, from ``1-1/4 in``.  UnitProblem for anything else."""
     bare = re.sub(r'\s*(in\.?|inch|")$', "", text).strip().replace(" ", "-")
     if bare == text or bare not in _TRADE:
         raise UnitProblem(f'"{text}" is not a trade size', "Write it like: 3/4 in   or: 1-1/4 in")
@@ -355,7 +357,7 @@ def _read_trade_size(text: str) -> str:
 
 
 Wire = Annotated[WireSize, Written(_read_wire, "6 AWG")]
-TradeSize = Annotated[str, Written(_read_trade_size, "1-1/4 in")]
+TradeSize = Annotated[str, Written(read_trade_size, "1-1/4 in")]
 """A raceway's trade size as the tables name it, without the unit: ``1-1/4``."""
 
 

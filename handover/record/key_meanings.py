@@ -68,6 +68,7 @@ _BY_PART = {
     "Transfer.source": "the code of the source behind it",
     "Transfer.feeds": "the code of the panel it feeds",
     "Appliance.power": "the load by nameplate",
+    "EnergyManagement.limits": "what it keeps the current of: the service, a feeder, or all car chargers together",
     "Feeder.to": "the code of the panel it feeds",
     "Conductor.role": "what the conductor is for",
     "Outlet.area": "the kind of room, which decides on protection",

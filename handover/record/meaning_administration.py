@@ -57,7 +57,7 @@ def _address(record: Record) -> Iterator[Problem]:
 
 def _edition(record: Record) -> Iterator[Problem]:
     if record.code.edition not in EDITIONS:
-        have = " or ".join(str(edition) for edition in EDITIONS)
+        have = f"{', '.join(str(edition) for edition in EDITIONS[:-1])} or {EDITIONS[-1]}"
         yield about(
             record.code,
             "edition",

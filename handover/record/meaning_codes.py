@@ -140,6 +140,9 @@ def _references(record: Record) -> Iterator[_Reference]:
             where = f"{spoken_of('runs', run, number)}, path entry {position + 1} ({step.step})"
             yield from _written_codes(step, "box", where, ("boxes",))
             yield from _written_codes(step, "code", where, _AT_A_STEP)
+    if record.service_load is not None and record.service_load.energy_management is not None:
+        where = "service_load, energy_management"
+        yield from _written_codes(record.service_load.energy_management, "feeder", where, ("feeders",))
 
 
 def _written_codes(part: Part, key: str, where: str, groups: tuple[str, ...]) -> Iterator[_Reference]:

@@ -70,11 +70,11 @@ class ServiceConductors(Part):
     """The conductors between the utility and the service disconnect: ``size`` of the hot ones, and of the neutral."""
 
     size: Posted[Fact[Wire]] = NOT_RECORDED
-    neutral: Posted[Fact[Wire]] = NOT_RECORDED
     material: Posted[Fact[Material]] = NOT_RECORDED
     insulation: Posted[Fact[Words]] = NOT_RECORDED
     length: Posted[Fact[Feet]] = NOT_RECORDED
     sets: Posted[Fact[Whole]] = NOT_RECORDED
+    neutral: Posted[Fact[Wire]] = NOT_RECORDED
 
 
 class Service(Part):
@@ -228,16 +228,17 @@ class Transfer(Part):
 
 
 class Appliance(Part):
-    """One load of the service calculation, by nameplate."""
+    """One load of the service calculation, by nameplate.  ``uses_neutral``: whether it has parts that run on 120 V."""
 
     name: Posted[Words]
     kind: Posted[
         Literal["range", "dryer", "water heater", "fastened in place", "motor", "car charger", "heating",
-                "cooling", "heat pump", "other"]
+                "cooling", "heat pump", "supplementary heat", "thermal storage heat", "other"]
     ]  # fmt: skip
     power: Posted[Fact[Power]]
     work: Posted[Work]
     units: Posted[Whole] = 1
+    uses_neutral: Posted[Fact[YesNo]] = NOT_RECORDED
     note: Posted[Text | None] = None
 
 
@@ -248,16 +249,43 @@ class MeasuredDemand(Part):
     days: Posted[Fact[Whole]] = NOT_RECORDED
     interval_minutes: Posted[Fact[Whole]] = NOT_RECORDED
     both_legs: Posted[Fact[YesNo]] = NOT_RECORDED
+    occupied: Posted[Fact[YesNo]] = NOT_RECORDED
     seasonal_added: Posted[Fact[Power]] = NOT_RECORDED
+    peak_shaving: Posted[Fact[YesNo]] = NOT_RECORDED
+
+
+class EnergyManagement(Part):
+    """An energy management system that keeps the current of what it ``limits`` at or below its set point."""
+
+    limits: Posted[Literal["service", "feeder", "car chargers"]]
+    feeder: Posted[Code | None] = None
+    set_point: Posted[Fact[Amperes]] = NOT_RECORDED
+    measures: Posted[Fact[Words]] = NOT_RECORDED
+    on_failure: Posted[Fact[Words]] = NOT_RECORDED
+    setting_access: Posted[Fact[Words]] = NOT_RECORDED
+    label: Posted[Fact[Words]] = NOT_RECORDED
+    listed: Posted[Fact[YesNo]] = NOT_RECORDED
+
+
+LoadMethod = Literal["existing dwelling", "optional", "standard", "measured demand"]
+"""How the load of a service is found: NEC 220.83, 220.82, Part III of Article 220, 220.87."""
 
 
 class ServiceLoad(Part):
-    """What the load calculation of the dwelling needs."""
+    """What the load calculation of the dwelling needs.
 
+    ``method`` is the one the contractor went by, which decides.  None named: the method for an existing dwelling, and
+    a measured demand too where one is recorded.
+    """
+
+    method: Posted[LoadMethod | None] = None
+    dwelling: Posted[Fact[Literal["one-family", "two-family", "multifamily"]]] = NOT_RECORDED
     floor_area: Posted[Fact[Area]] = NOT_RECORDED
     small_appliance_circuits: Posted[Fact[Whole]] = NOT_RECORDED
     laundry_circuits: Posted[Fact[Whole]] = NOT_RECORDED
     heating_controls: Posted[Fact[Whole]] = NOT_RECORDED
+    compressor_locked_out: Posted[Fact[YesNo]] = NOT_RECORDED
     appliances: Posted[tuple[Appliance, ...]] = ()
+    energy_management: Posted[EnergyManagement | None] = None
     measured: Posted[MeasuredDemand | None] = None
     note: Posted[Text | None] = None

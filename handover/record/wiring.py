@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from handover.record.facts import (
     NOT_RECORDED,
     Amperes,
     Celsius,
     Code,
+    CrossSection,
     Degrees,
     Fact,
     Feet,
@@ -26,14 +27,18 @@ from handover.record.facts import (
     Whole,
     Wire,
     Words,
+    Written,
     YesNo,
+    read_trade_size,
 )
 from handover.record.supply import Material, Work
 
 Role = Literal["hot", "neutral", "equipment ground"]
-Raceway = Literal["EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT"]
+Raceway = Literal[
+    "EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-A", "LFNC-B", "ENT",
+]  # fmt: skip
 Method = Literal[
-    "EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-B", "ENT",
+    "EMT", "RMC", "IMC", "PVC schedule 40", "PVC schedule 80", "FMC", "LFMC", "LFNC-A", "LFNC-B", "ENT",
     "NM-B", "UF-B", "MC", "AC", "SE", "USE-2",
 ]  # fmt: skip
 Surroundings = Literal["indoors", "outdoors", "attic", "crawl space", "in a wall", "roof", "underground"]
@@ -57,7 +62,11 @@ class Conductor(Part):
 
 
 class Wiring(Part):
-    """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code."""
+    """What feeders and branch circuits share.  The breaker stands at the panel space that ``feeds`` this code.
+
+    With parallel sets, ``conductors`` are those of one set, and ``sets_in_each_run`` says how many of the sets lie in
+    each of the ``runs``: 1 where each set has a raceway of its own.
+    """
 
     code: Posted[Code]
     name: Neutral[Words]
@@ -66,6 +75,7 @@ class Wiring(Part):
     volts: Posted[Fact[Volts]]
     conductors: Posted[tuple[Conductor, ...]] = ()
     sets: Posted[Whole] = 1
+    sets_in_each_run: Posted[Fact[Whole]] = NOT_RECORDED
     terminals: Posted[Fact[Literal["60 °C", "75 °C"]]] = NOT_RECORDED
     runs: Posted[tuple[Code, ...]] = ()
     upsized_for_voltage_drop_from: Posted[Fact[Wire]] = NOT_RECORDED
@@ -127,6 +137,9 @@ class Step(Part):
 
     ``step`` says what it is; ``length`` belongs to straight pieces; ``degrees`` to bends: one bend's angle, and for an
     offset or saddle the sum of all its bends.  Boxes, panels, conduit bodies and equipment are pull points.
+    ``setting`` and ``travel`` belong to an expansion fitting: how far it stands open, and how far it can move in all.
+    ``protected_from`` and ``protected_to`` belong to a raceway around a cable that comes out of the ground: how deep
+    below grade it begins, and how high above grade it ends.
     """
 
     step: Posted[
@@ -149,6 +162,9 @@ class Step(Part):
     radius: Posted[Fact[Inches]] = NOT_RECORDED
     sealed: Posted[Fact[Words]] = NOT_RECORDED
     setting: Posted[Fact[Inches]] = NOT_RECORDED
+    travel: Posted[Fact[Inches]] = NOT_RECORDED
+    protected_from: Posted[Fact[Inches]] = NOT_RECORDED
+    protected_to: Posted[Fact[Feet]] = NOT_RECORDED
     warning_ribbon: Posted[Fact[YesNo]] = NOT_RECORDED
     concealed: Posted[YesNo] = False
     note: Posted[Text | None] = None
@@ -166,7 +182,11 @@ class Landmark(Part):
 
 
 class Run(Part):
-    """A raceway or cable from one end to the other, and the wiring it carries."""
+    """A raceway or cable from one end to the other, and the wiring it carries.
+
+    ``cable_diameter`` is a cable's own, of a flat one its wider side.  ``bonded``: the metal of the raceway is joined
+    from end to end, and to the equipment ground.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
@@ -178,14 +198,40 @@ class Run(Part):
     temperature_low: Posted[Fact[Celsius]] = NOT_RECORDED
     temperature_high: Posted[Fact[Celsius]] = NOT_RECORDED
     pull_string: Posted[Fact[YesNo]] = NOT_RECORDED
+    cable_diameter: Posted[Fact[Inches]] = NOT_RECORDED
+    bonded: Posted[Fact[YesNo]] = NOT_RECORDED
     power_factor: Posted[Fact[Number]] = NOT_RECORDED
     path: Posted[tuple[Step, ...]] = ()
     landmarks: Posted[tuple[Landmark, ...]] = ()
     note: Posted[Text | None] = None
 
 
+def _read_trade_sizes(text: str) -> tuple[str, ...]:
+    return tuple(read_trade_size(part.strip()) for part in text.split(","))
+
+
+TradeSizes = Annotated[tuple[str, ...], Written(_read_trade_sizes, "3 in, 2 in")]
+"""Trade sizes of several raceways, each written out: ``3 in, 2 in, 2 in``."""
+
+
+class EntryRow(Part):
+    """One row of raceways that enter a pull box in one wall: their trade sizes, and how far it is to the wall opposite.
+
+    ``opposite_cover``: the wall opposite is a removable cover.
+    """
+
+    raceways: Posted[Fact[TradeSizes]] = NOT_RECORDED
+    to_opposite: Posted[Fact[Inches]] = NOT_RECORDED
+    opposite_cover: Posted[YesNo] = False
+
+
 class Box(Part):
-    """A box or conduit body: where it is, its volume, what is in it, how to get at it."""
+    """A box or conduit body: where it is, its volume, what is in it, how to get at it.
+
+    ``devices`` are yokes, one for each gang that a device is wide; ``support_fittings`` the kinds of studs and hickeys
+    inside, ``area`` a conduit body's cross-section.  ``rows`` and ``raceways_apart`` belong to pull boxes for thick
+    wires: each row of raceways, and the least distance between two raceways with the same conductors.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
@@ -196,9 +242,15 @@ class Box(Part):
     conductors: Posted[tuple[Conductor, ...]] = ()
     devices: Posted[Fact[Whole]] = NOT_RECORDED
     internal_clamps: Posted[Fact[YesNo]] = NOT_RECORDED
+    support_fittings: Posted[Fact[Whole]] = NOT_RECORDED
+    terminal_blocks: Posted[Fact[Whole]] = NOT_RECORDED
+    metal: Posted[Fact[YesNo]] = NOT_RECORDED
+    area: Posted[Fact[CrossSection]] = NOT_RECORDED
     largest_raceway: Posted[Fact[TradeSize]] = NOT_RECORDED
     pull: Posted[Fact[Literal["straight", "angle", "none"]]] = NOT_RECORDED
     dimension: Posted[Fact[Inches]] = NOT_RECORDED
+    rows: Posted[tuple[EntryRow, ...]] = ()
+    raceways_apart: Posted[Fact[Inches]] = NOT_RECORDED
     bonded: Posted[Fact[YesNo]] = NOT_RECORDED
     access: Posted[Fact[Words]] = NOT_RECORDED
     spliced: Posted[Fact[YesNo]] = NOT_RECORDED

@@ -17,8 +17,14 @@ def conductor_allowance(size: WireSize, edition: int) -> Looked[Quantity]:
     raise NoRow(f"{table.cited(edition)} has no row for {size}.")
 
 
-def allowance_multiple(item: str, edition: int) -> Looked[float]:
-    """How many conductors' volume to allow for clamps, a device yoke, the ground wires: by the table's own item."""
+def allowance_multiple(item: str, edition: int) -> Looked[float] | None:
+    """How many conductors' volume to allow for clamps, a device yoke, the ground wires: by the table's own item.
+
+    None where the edition did not ask for it yet.
+    """
     table: Table = read_table("conductor_volume_314_16_B")
     row = next(row for row in table.rows if row["item"] == item)
-    return Looked(float(row["volume_in3_or_multiple"]), f"{table.cited(edition)}, {item.replace('_', ' ')}")
+    source = f"{table.cited(edition)}, {item.replace('_', ' ')}"
+    if row["first_edition"] and edition < int(row["first_edition"]):
+        return None
+    return Looked(float(row["volume_in3_or_multiple"]), source)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Literal
 
-from handover.tables.reader import Looked, NoRow, read_table
+from handover.tables.reader import Looked, NoRow, Table, read_table
 from handover.units import Quantity, quantity, read_number
 
 Fill = Literal["one", "two", "over two", "nipple"]
@@ -49,11 +49,33 @@ def raceway_area(method: str, trade_size: str, fill: Fill, edition: int) -> Look
     table = read_table("raceway_dimensions_ch9_t4")
     for row in table.rows:
         if row["raceway"].lower() == method.lower() and row["trade_size"] == trade_size:
+            named = f"{method} {trade_size} in, {fill.replace('over two', 'over 2')}"
+            if not row[_FILL_COLUMNS[fill]]:
+                raise NoRow(f"{table.cited(edition)} as held here gives no value for {named}.")
             area = quantity(float(row[_FILL_COLUMNS[fill]]), "square_inch")
-            return Looked(
-                area, f"{table.cited(edition)}, {method} {trade_size} in, {fill.replace('over two', 'over 2')}"
-            )
+            return Looked(area, f"{table.cited(edition)}, {named}")
     raise NoRow(f"{table.cited(edition)} has no row for {method} {trade_size} in.")
+
+
+def raceway_diameter(method: str, trade_size: str, edition: int) -> Looked[Quantity]:
+    """The inside diameter (in) of a raceway."""
+    return _dimension(method, trade_size, ("internal_diameter_in", "inch", "inside diameter"), edition)
+
+
+def raceway_inside(method: str, trade_size: str, edition: int) -> Looked[Quantity]:
+    """The whole cross-section (in²) of a raceway: 100 percent."""
+    return _dimension(method, trade_size, ("total_area_in2", "square_inch", "total area"), edition)
+
+
+def _dimension(method: str, trade_size: str, column: tuple[str, str, str], edition: int) -> Looked[Quantity]:
+    table = read_table("raceway_dimensions_ch9_t4")
+    key, unit, words = column
+    for row in table.rows:
+        if row["raceway"].lower() == method.lower() and row["trade_size"] == trade_size:
+            if not row[key]:
+                break
+            return Looked(quantity(float(row[key]), unit), f"{table.cited(edition)}, {method} {trade_size} in, {words}")
+    raise NoRow(f"{table.cited(edition)} as held here gives no {words} for {method} {trade_size} in.")
 
 
 @dataclass(frozen=True, slots=True)
@@ -136,6 +158,51 @@ def bend_radius(trade_size: str, column: BendColumn, edition: int) -> Looked[Qua
             radius = quantity(float(row[_BEND_COLUMNS[column]]), "inch")
             return Looked(radius, f"{table.cited(edition)}, {trade_size} in, {column}")
     raise NoRow(f"{table.cited(edition)} has no row for {trade_size} in.")
+
+
+@dataclass(frozen=True, slots=True)
+class CableBend:
+    """How wide a cable's bends have to be: so many times its diameter, and of which kind of it the row speaks."""
+
+    multiple: float
+    condition: str
+
+
+_CABLE_ROWS: dict[str, tuple[str, ...]] = {
+    "NM-B": ("NM, NMC",),
+    "UF-B": ("UF",),
+    "SE": ("SE, USE",),
+    "USE-2": ("SE, USE",),
+    "AC": ("AC",),
+}
+_SMOOTH_SHEATHS = ((0.75, "MC smooth sheath up to 3/4 in"), (1.5, "MC smooth sheath over 3/4 to 1-1/2 in"))
+
+
+def cable_bends(method: str, diameter: Quantity, edition: int) -> tuple[Looked[CableBend], ...]:
+    """The rows for a cable, the smaller multiple first.  MC has two: armor with rings, and a smooth sheath."""
+    table = read_table("cable_bend_radius")
+    if method == "MC":
+        inches = diameter.to("inch").magnitude
+        smooth = next((name for top, name in _SMOOTH_SHEATHS if inches <= top + 1e-9), "MC smooth sheath over 1-1/2 in")
+        wanted: tuple[str, ...] = ("MC interlocked or corrugated armor", smooth)
+    else:
+        wanted = _CABLE_ROWS.get(method, ())
+    found = [
+        Looked(
+            CableBend(float(row["min_radius_multiple_of_diameter"]), row["cable"]), _bend_source(table, row, edition)
+        )
+        for row in table.rows
+        if row["cable"] in wanted
+    ]
+    if not found:
+        raise NoRow(f"{table.cited(edition)}: no row for {method}.")
+    return tuple(sorted(found, key=lambda each: each.value.multiple))
+
+
+def _bend_source(table: Table, row: dict[str, str], edition: int) -> str:
+    table.cited(edition)  # refuses an edition that the table was not read for
+    memory = ", from memory" if row["check"] == "from memory" else ""
+    return f"NEC {row['nec_section']}{memory}, {row['cable']}"
 
 
 def cover(location: str, column: CoverColumn, edition: int) -> Looked[Quantity]:

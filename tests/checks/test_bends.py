@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handover.checks.bends import raceway_bend_radius
+from handover.checks.bends import cable_bend_radius, raceway_bend_radius
 from handover.checks.raceways import raceway_exposed
 from tests.circuit_job import INDOORS, one_circuit
 from tests.jobs import result, results, verdict
@@ -80,3 +80,43 @@ def test_one_piece_of_schedule_40_is_enough_to_ask():
     path += "{step: bend, degrees: 90°, surroundings: outdoors}"
     text = one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=path)
     assert verdict(raceway_exposed, text) == "undecided"
+
+
+def cable(method: str, diameter: str, *radii: str) -> str:
+    bends = "".join(f", {{step: bend, degrees: 90°, radius: {radius}}}" for radius in radii)
+    return one_circuit(run=f"method: {method}, cable_diameter: {diameter}", path=INDOORS + bends)
+
+
+@pytest.mark.parametrize(
+    ("text", "expected"),
+    [
+        (cable("NM-B", "0.6 in", "3 in"), "pass"),
+        (cable("NM-B", "0.6 in", "2.9 in"), "fail"),
+        (cable("SE", "1 in", "6 in", "5 in"), "pass"),
+        (cable("SE", "1 in", "6 in", "4 in"), "fail"),
+        (cable("UF-B", "0.5 in", "2.5 in"), "pass"),
+        (cable("MC", "0.5 in", "3.4 in"), "fail"),
+        (cable("MC", "0.5 in", "3.5 in"), "undecided"),
+        (cable("MC", "0.5 in", "5 in"), "pass"),
+        (cable("NM-B", "unknown", "3 in"), "undecided"),
+        (cable("NM-B", "0.6 in", "unknown"), "undecided"),
+        (cable("NM-B", "0.6 in", "3 in", "not checked"), "undecided"),
+        (cable("NM-B", "0.6 in", "2 in", "not checked"), "fail"),
+        (cable("NM-B", "0.6 in"), "not_applicable"),
+        (one_circuit(run="method: NM-B", path=""), "undecided"),
+    ],
+)
+def test_radius_of_cables(text, expected):
+    """NEC 334.24, 338.24, 340.24: 5 times the diameter; 330.24: MC 7 times, with a smooth sheath to 3/4 in 10 times."""
+    assert verdict(cable_bend_radius, text) == expected
+
+
+@pytest.mark.parametrize(("edition", "expected"), [(2017, "undecided"), (2020, "undecided"), (2023, "fail")])
+def test_flat_cable_by_its_wider_side_from_2023(edition, expected):
+    """NEC 334.24 of 2023, a continuing-education page; before, the text names only a diameter."""
+    assert verdict(cable_bend_radius, cable("NM-B", "0.6 in", "2.9 in"), edition) == expected
+    assert verdict(cable_bend_radius, cable("NM-B", "0.6 in", "3 in"), edition) == "pass"
+
+
+def test_raceways_have_their_own_rule():
+    assert results(cable_bend_radius, bent("EMT", "3/4", "5 in")) == []

@@ -1,10 +1,10 @@
-"""Boxes: volume for wires and devices, length for pulling."""
+"""Boxes: volume for wires and devices."""
 
 from __future__ import annotations
 
 import pytest
 
-from handover.checks.boxes import box_fill, pull_box_size
+from handover.checks.boxes import box_fill
 from tests.jobs import result, results, swap, verdict
 
 BOX = """
@@ -17,6 +17,8 @@ boxes:
     volume: 30.3 cu in
     devices: 0
     internal_clamps: no
+    support_fittings: 0
+    terminal_blocks: 0
     spliced: yes
     conductors: [{role: hot, count: 13, size: 12 AWG, material: copper}]
 """
@@ -37,13 +39,15 @@ def test_the_printed_counts_of_standard_boxes(count, size, volume):
     ("more", "needed"),
     [
         (("internal_clamps: no", "internal_clamps: yes"), 14 * 2.25),
+        (("support_fittings: 0", "support_fittings: 2"), 15 * 2.25),
+        (("terminal_blocks: 0", "terminal_blocks: 1"), 14 * 2.25),
         (("devices: 0", "devices: 1"), 15 * 2.25),
         (("copper}]", "copper}, {role: equipment ground, count: 4, size: 14 AWG, material: copper}]"), 13 * 2.25 + 2),
         (("copper}]", "copper}, {role: equipment ground, count: 6, size: 14 AWG, material: copper}]"), 13 * 2.25 + 3),
     ],
 )
 def test_allowances(more, needed):
-    """NEC 314.16(B): clamps 1, each yoke 2, ground wires 1 to four of them and 1/4 for each more (2020, 2023)."""
+    """NEC 314.16(B): clamps 1, each kind of stud 1, each terminal block 1, each yoke 2, ground wires 1 and 1/4."""
     found = result(box_fill, swap(swap(BOX, "30.3", "60"), *more))
     assert found.verdict == "pass"
     assert found.limit.magnitude == pytest.approx(needed)
@@ -56,6 +60,8 @@ def test_allowances(more, needed):
         (("30.3 cu in", "unknown"), "undecided"),
         (("devices: 0", "devices: unknown"), "undecided"),
         (("internal_clamps: no", "internal_clamps: unknown"), "undecided"),
+        (("support_fittings: 0", "support_fittings: not checked"), "undecided"),
+        (("    terminal_blocks: 0\n", ""), "undecided"),
         (("12 AWG", "unknown"), "undecided"),
         (("[{role: hot, count: 13, size: 12 AWG, material: copper}]", "[]"), "undecided"),
         (("12 AWG", "4 AWG"), "not_applicable"),
@@ -88,24 +94,47 @@ def test_a_device_is_undecided_where_its_wire_decides():
     assert verdict(box_fill, text.replace("30.3", "12.4")) == "fail"
 
 
-PULL = swap(BOX, "12 AWG", "4 AWG") + "    largest_raceway: 1-1/4 in\n    dimension: 10 in\n    pull: straight\n"
+@pytest.mark.parametrize(("edition", "grounds"), [(2017, 2.0), (2020, 3.0), (2023, 3.0)])
+def test_ground_wires_by_edition(edition, grounds):
+    """NEC 314.16(B)(5): all ground wires together once in 2017; from 2020 a quarter more for each beyond four."""
+    six = "copper}, {role: equipment ground, count: 6, size: 14 AWG, material: copper}]"
+    found = result(box_fill, swap(swap(BOX, "30.3", "60"), "copper}]", six), edition)
+    assert found.limit.magnitude == pytest.approx(13 * 2.25 + grounds)
 
 
-@pytest.mark.parametrize(
-    ("change", "expected"),
-    [
-        (("10 in", "10 in"), "pass"),
-        (("10 in", "9-1/2 in"), "fail"),
-        (("pull: straight", "pull: angle"), "undecided"),
-        (("dimension: 10 in\n    pull: straight", "dimension: 7 in\n    pull: angle"), "fail"),
-        (("pull: straight", "pull: none"), "undecided"),
-        (("pull: straight", "pull: unknown"), "undecided"),
-        (("dimension: 10 in", "dimension: unknown"), "undecided"),
-        (("1-1/4 in", "unknown"), "undecided"),
-        (("junction box", "conduit body"), "undecided"),
-        (("4 AWG", "6 AWG"), "not_applicable"),
-    ],
-)
-def test_pull_boxes(change, expected):
-    """NEC 314.28(A)(1) and (2), from memory: 8 x 1-1/4 in = 10 in; in an angle 6 x 1-1/4 in = 7-1/2 in at least."""
-    assert verdict(pull_box_size, swap(PULL, *change)) == expected
+@pytest.mark.parametrize(("edition", "expected"), [(2017, "pass"), (2020, "pass"), (2023, "fail")])
+def test_terminal_blocks_count_from_2023_on(edition, expected):
+    """NEC 314.16(B)(6) of 2023, in trade press: 13 wires of 12 AWG fill a box of 30.3 in³; a block is one more."""
+    assert verdict(box_fill, swap(BOX, "terminal_blocks: 0", "terminal_blocks: 1"), edition) == expected
+
+
+def test_an_edition_without_confirmed_table_is_undecided():
+    assert verdict(box_fill, BOX, 2026) == "undecided"
+
+
+def wires_14(hots: int, volume: str) -> str:
+    wires = f"{{role: hot, count: {hots}, size: 14 AWG, material: copper}}, "
+    wires += "{role: equipment ground, count: 3, size: 14 AWG, material: copper}"
+    text = swap(BOX, "{role: hot, count: 13, size: 12 AWG, material: copper}", wires)
+    return swap(swap(text, "devices: 0", "devices: 1"), "30.3 cu in", volume)
+
+
+def test_worked_example_bf_14_22():
+    """A general article on home wiring: six 14 AWG, a switch, grounds to four: 18 in³ of 22."""
+    found = result(box_fill, wires_14(6, "22 in3"))
+    assert (found.verdict, found.limit.magnitude) == ("pass", pytest.approx(18))
+    assert verdict(box_fill, wires_14(6, "17.9 in3")) == "fail"
+
+
+def test_worked_example_bf_14_min():
+    """An exam quiz: four 14 AWG, a device, grounds: 14 in³ at least."""
+    found = result(box_fill, wires_14(4, "14 in3"))
+    assert (found.verdict, found.limit.magnitude) == ("pass", pytest.approx(14))
+
+
+@pytest.mark.parametrize(("size", "most"), [("12 AWG", 2), ("14 AWG", 3)])
+def test_worked_example_cb_6in3(size, most):
+    """A code forum on 314.16(C): a conduit body marked 6 in³ takes two spliced 12 AWG or three 14 AWG."""
+    body = swap(swap(swap(BOX, "junction box", "conduit body"), "30.3 cu in", "6 in3"), "12 AWG", size)
+    assert verdict(box_fill, swap(body, "count: 13", f"count: {most}")) == "pass"
+    assert verdict(box_fill, swap(body, "count: 13", f"count: {most + 1}")) == "fail"

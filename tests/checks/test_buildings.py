@@ -156,14 +156,3 @@ def test_electrode_conductor_to_more_than_rods_has_no_cap():
     text = swap(text, ROD_2, "        - {kind: concrete-encased}\n")
     assert verdict(electrode_conductor, text) == "fail"
     assert verdict(electrode_conductor, swap(text, "conductor: 6 AWG\n", "conductor: 4 AWG\n")) == "pass"
-
-
-def test_a_replaced_service_has_its_electrode_conductor_judged():
-    service = """
-service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out,
-  replaced_on_this_job: yes, conductors: {size: 4/0 AWG, material: aluminum},
-  grounding: {conductor: 4 AWG, conductor_material: copper, electrodes: [{kind: concrete-encased}]}}
-"""
-    assert verdict(electrode_conductor, service) == "pass"
-    assert verdict(electrode_conductor, swap(service, "conductor: 4 AWG", "conductor: 6 AWG")) == "fail"
-    assert results(electrode_conductor, swap(service, "job: yes", "job: no")) == []

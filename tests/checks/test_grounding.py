@@ -19,16 +19,15 @@ def wires(hot: str, ground: str, metal: str = "copper") -> str:
 
 @pytest.mark.parametrize(
     ("breaker", "hot", "least", "too_small"),
-    [("15 A", "14 AWG", "14 AWG", None), ("20 A", "12 AWG", "12 AWG", "14 AWG"), ("60 A", "6 AWG", "10 AWG", "12 AWG"),
-     ("100 A", "3 AWG", "8 AWG", "10 AWG"), ("200 A", "3/0 AWG", "6 AWG", "8 AWG")],
+    [("15 A", "14 AWG", "14 AWG", None), ("20 A", "12 AWG", "12 AWG", "14 AWG"), ("30 A", "10 AWG", "10 AWG", "12 AWG"),
+     ("60 A", "6 AWG", "10 AWG", "12 AWG"), ("100 A", "3 AWG", "8 AWG", "10 AWG"), ("150 A", "1 AWG", "6 AWG", "8 AWG"),
+     ("200 A", "3/0 AWG", "6 AWG", "8 AWG"), ("400 A", "500 kcmil", "3 AWG", "4 AWG")],
 )  # fmt: skip
-def test_ground_wire_by_the_breaker(breaker, hot, least, too_small):
+def test_worked_example_lk_250_122(breaker, hot, least, too_small):
     """NEC Table 250.122, as printed in two public copies."""
     facts = "load: 10 A, continuous: no"
-    assert (
-        verdict(equipment_grounding_conductor, one_circuit(breaker=breaker, facts=facts, conductors=wires(hot, least)))
-        == "pass"
-    )
+    good = one_circuit(breaker=breaker, facts=facts, conductors=wires(hot, least))
+    assert verdict(equipment_grounding_conductor, good) == "pass"
     if too_small:
         small = one_circuit(breaker=breaker, facts=facts, conductors=wires(hot, too_small))
         assert verdict(equipment_grounding_conductor, small) == "fail"
@@ -41,7 +40,7 @@ def test_aluminum_ground_wire_is_read_in_its_own_column():
     assert verdict(equipment_grounding_conductor, one_feeder(conductors=wires("6 AWG", "10 AWG", "aluminum"))) == "fail"
 
 
-def test_handbook_example_of_300_amperes():
+def test_worked_example_egc_300a():
     """NEC Handbook example to 250.122(B), on a training provider's page: 250 to 350 kcmil, 4 AWG becomes 2 AWG.
 
     41740 cmil × 350 / 250 = 58436 cmil.
@@ -59,7 +58,7 @@ def test_handbook_example_of_300_amperes():
     assert verdict(equipment_grounding_conductor, good.replace("size: 2 AWG", "size: 3 AWG")) == "fail"
 
 
-def test_twenty_ampere_circuit_enlarged_to_six_gauge():
+def test_worked_example_egc_20a_6():
     """ELECTRICAL CONTRACTOR code questions (2013, 2021): 12 AWG enlarged to 6 AWG asks for a 6 AWG ground wire."""
     facts = "load: 10 A, continuous: no, upsized_for_voltage_drop_from: 12 AWG"
     for ground, expected in (("6 AWG", "pass"), ("8 AWG", "fail")):
@@ -126,3 +125,23 @@ def test_past_the_end_of_the_table_is_undecided():
     found = result(equipment_grounding_conductor, one_circuit(breaker="6001 A"))
     assert found.verdict == "undecided"
     assert "Table 250.122 has no row" in found.reason
+
+
+@pytest.mark.parametrize(("edition", "expected"), [(2017, "fail"), (2020, "pass"), (2023, "pass"), (2026, "undecided")])
+def test_a_qualified_person_may_size_it_otherwise_from_2020_on(edition, expected):
+    """NEC 250.122(B), exception of 2020, as a maker's guide quotes it: 12 AWG enlarged to 6 AWG, ground wire 8 AWG."""
+    facts = "load: 10 A, continuous: no, upsized_for_voltage_drop_from: 12 AWG"
+    said = "confirmed: [{rule: equipment_grounding_conductor, subject: C1, answer: yes, how: Worked out.}]"
+    text = one_circuit(breaker="20 A", facts=facts, conductors=wires("6 AWG", "8 AWG"), more=said)
+    assert verdict(equipment_grounding_conductor, text, edition) == expected
+    assert verdict(equipment_grounding_conductor, text.replace("answer: yes", "answer: no"), edition) != "pass"
+    below_the_table = text.replace("ground, size: 8", "ground, size: 14")
+    assert verdict(equipment_grounding_conductor, below_the_table, edition) != "pass"
+
+
+def test_with_parallel_sets_each_ground_wire_has_the_full_size():
+    """NEC 250.122(F), from memory; Table 250.122: 3 AWG behind 400 A with each of two sets of 3/0 AWG (2 × 200 A)."""
+    facts = "load: 300 A, continuous: no, sets: 2"
+    for ground, expected in (("3 AWG", "pass"), ("4 AWG", "fail")):
+        text = one_circuit(breaker="400 A", facts=facts, conductors=wires("3/0 AWG", ground))
+        assert verdict(equipment_grounding_conductor, text) == expected

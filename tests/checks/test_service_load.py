@@ -31,7 +31,7 @@ def test_an_existing_house_with_a_new_charger():
     found = result(service_load, LOAD)
     assert found.verdict == "pass"
     assert found.value is not None
-    assert magnitude(found.value, "ampere") == pytest.approx(30280 / 240)
+    assert magnitude(found.value, "ampere") == 126, "30280 / 240 = 126.17, to the nearest ampere by 220.5(B)"
     spare = next(step for step in found.working if step.formula.startswith("room left"))
     assert spare.value == "17720 VA"
 
@@ -97,6 +97,20 @@ def test_a_lowered_setting_counts_only_with_its_evidence():
     assert verdict(service_load, LOAD + plug, edition=2023) == "pass"
 
 
+def test_a_lowered_setting_in_an_edition_that_leaves_it_open():
+    """2017 says nothing clear (from memory): 48 A x 240 V is 3840 VA more, 34 120 VA in all, 142 A."""
+    found = result(service_load, LOAD + CHARGER, edition=2017)
+    assert str(found.verdict) == "pass"
+    assert found.value is not None
+    assert magnitude(found.value, "ampere") == 142
+    tight = (
+        LOAD
+        + CHARGER
+        + ("service: {utility: U, volts: 120/240 V single-phase, rating: 130 A, at: P1, disconnect_place: out}\n")
+    )
+    assert verdict(service_load, tight, edition=2017) == "undecided"
+
+
 def test_new_equipment_left_out_of_the_load_is_undecided():
     pump = "equipment: [{code: E3, name: Pump, kind: heat pump, circuit: C3, place: wall, work: new}]\n"
     found = result(service_load, LOAD + pump)
@@ -104,7 +118,7 @@ def test_new_equipment_left_out_of_the_load_is_undecided():
     assert "E3" in found.reason
 
 
-MEASURED = LOAD + "  measured: {maximum: 60 A, days: 400}\n"
+MEASURED = LOAD + "  measured: {maximum: 60 A, days: 400, interval_minutes: 15}\n"
 
 
 def test_measured_demand_of_a_year():
@@ -118,12 +132,54 @@ def test_measured_demand_of_a_year():
     assert verdict(service_measured_demand, swap(MEASURED, "60 A", "unknown")) == "undecided"
 
 
+def test_a_year_needs_short_averages_and_overload_protection():
+    """Averages of an hour hide peaks; NEC 220.87(3) asks for overload protection of the service (230.90)."""
+    assert verdict(service_measured_demand, swap(MEASURED, "minutes: 15", "minutes: 60")) == "undecided"
+    lugs = MEASURED + "panels: [{code: P1, name: M, place: hall, work: existing, spaces: 4, main_kind: main lugs}]\n"
+    assert verdict(service_measured_demand, lugs) == "undecided"
+
+
+def test_the_method_that_the_record_names_decides():
+    """Named: only that one decides.  Not named: the one for an existing dwelling, and a measured demand too."""
+    over = swap(MEASURED, "60 A", "150 A")
+    unnamed = result(service_measured_demand, over)
+    assert (str(unnamed.verdict), unnamed.advice) == ("fail", False)
+    assert not result(service_load, over).advice
+    measured = result(service_load, swap(over, "service_load:", "service_load:\n  method: measured demand"))
+    assert (str(measured.verdict), measured.advice) == ("pass", True)
+    aside = result(service_measured_demand, swap(over, "service_load:", "service_load:\n  method: existing dwelling"))
+    assert (str(aside.verdict), aside.advice) == ("not_applicable", True)
+    none = swap(LOAD, "service_load:", "service_load:\n  method: measured demand")
+    assert verdict(service_measured_demand, none) == "undecided", "goes by a measured demand, and none is recorded"
+
+
+def test_horsepower_is_no_nameplate_load():
+    assert verdict(service_load, swap(LOAD, "power: 4.5 kW", "power: 1/2 hp")) == "undecided"
+
+
+def test_no_edition_is_decided_by_a_text_that_was_not_read():
+    """2026: 120.83's table was not read.  2017: the same numbers as 2020."""
+    assert verdict(service_load, LOAD, edition=2026) == "undecided"
+    assert verdict(service_load, LOAD, edition=2017) == "pass"
+    assert result(service_load, LOAD, edition=2017).value == result(service_load, LOAD, edition=2020).value
+
+
 def test_thirty_days_need_their_conditions_and_no_solar():
-    short = swap(MEASURED, "days: 400", "days: 31, interval_minutes: 15, both_legs: yes, seasonal_added: 0 W")
+    short = swap(
+        MEASURED, "days: 400", "days: 31, both_legs: yes, seasonal_added: 0 W, peak_shaving: no, occupied: yes"
+    )
     assert verdict(service_measured_demand, short) == "pass"
     assert verdict(service_measured_demand, swap(short, "days: 31", "days: 20")) == "undecided"
     assert verdict(service_measured_demand, swap(short, "minutes: 15", "minutes: 60")) == "undecided"
     assert verdict(service_measured_demand, swap(short, "legs: yes", "legs: no")) == "undecided"
+    for bar in ("peak_shaving: yes", "occupied: no"):
+        name = bar.split(":")[0]
+        assert verdict(service_measured_demand, swap(short, f"{name}: {'no' if 'yes' in bar else 'yes'}", bar)) == (
+            "undecided"
+        )
+    for fact in (", interval_minutes: 15", ", both_legs: yes", ", peak_shaving: no", ", occupied: yes",
+                 ", seasonal_added: 0 W"):  # fmt: skip
+        assert verdict(service_measured_demand, swap(short, fact, "")) == "undecided", fact
     solar = short + "sources: [{code: S1, kind: solar, name: Solar, place: roof, work: existing}]\n"
     assert verdict(service_measured_demand, solar) == "undecided"
 

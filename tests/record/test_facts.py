@@ -9,9 +9,10 @@ from pydantic import TypeAdapter, ValidationError
 
 from handover.problems import NOWHERE, Place
 from handover.record import facts
-from handover.record.facts import Amperes, Basis, Fact, Part, Posted, Wire, Words, YesNo
+from handover.record.facts import Amperes, Basis, CrossSection, Fact, Part, Posted, Wire, Words, YesNo
 from handover.record.marked import MarkedDict, MarkedText
 from handover.record.supply import Panel, Slot
+from handover.record.wiring import TradeSizes
 from handover.units import quantity
 
 LINE_3 = Place("job.yaml", 3)
@@ -183,3 +184,10 @@ def test_parts_are_never_altered():
 def test_every_field_of_a_panel_says_who_may_see_it():
     for name, field in Panel.model_fields.items():
         assert any(isinstance(each, facts.Shown) for each in field.metadata), name
+
+
+def test_several_trade_sizes_and_a_cross_section():
+    assert read(Fact[TradeSizes], "3 in, 1-1/4 in, 2 in").value == ("3", "1-1/4", "2")
+    what, _ = refused(Fact[TradeSizes], "3 in, 7 in")
+    assert '"7 in" is not a trade size' in what
+    assert read(Fact[CrossSection], "1.2 in2").value == quantity(1.2, "square_inch")

@@ -183,3 +183,8 @@ def test_every_bad_job_says_how_to_mend_it():
             lines = (case / "expected.txt").read_text(encoding="utf-8").splitlines()
             assert len(lines) % 2 == 0, case.name
             assert all(line.startswith("    ") for line in lines[1::2]), case.name
+
+
+def test_energy_management_names_a_feeder_of_the_record():
+    managed = "\nservice_load: {{energy_management: {{limits: feeder, feeder: {}}}}}\n"
+    assert any("F77" in problem for problem in said(more=managed.format("F77")))

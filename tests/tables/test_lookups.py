@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.record.facts import WireSize
-from handover.tables import lookups, raceway_lookups
+from handover.tables import box_lookups, lookups, raceway_lookups
 from handover.tables.reader import NoRow
 from handover.units import magnitude, quantity
 
@@ -213,3 +213,37 @@ def test_raceway_look_ups_refuse_what_is_not_there():
         raceway_lookups.cover("on the moon", "1", 2023)
     with pytest.raises(NoRow):
         raceway_lookups.loose_end("EMT", "1", 2023)
+
+
+@pytest.mark.parametrize(
+    ("method", "inches", "times"),
+    [("NM-B", 0.5, [5]), ("UF-B", 0.5, [5]), ("SE", 1.0, [5]), ("USE-2", 1.0, [5]), ("AC", 0.6, [5]),
+     ("MC", 0.75, [7, 10]), ("MC", 0.76, [7, 12]), ("MC", 1.51, [7, 15])],
+)  # fmt: skip
+def test_cable_bends(method, inches, times):
+    """NEC 334.24, 340.24, 338.24, 320.24, 330.24; trade press, UF and smooth sheaths over 3/4 in from memory."""
+    rows = raceway_lookups.cable_bends(method, quantity(inches, "inch"), 2023)
+    assert [row.value.multiple for row in rows] == times
+
+
+def test_allowances_that_an_edition_did_not_ask_for_yet():
+    """NEC 314.16(B): the quarter for ground wires beyond four came in 2020, terminal blocks in 2023 (trade press)."""
+    held = {
+        (item, edition): box_lookups.allowance_multiple(item, edition) is not None
+        for item in ("equipment_grounding_each_over_four", "terminal_block_assembly", "internal_clamps")
+        for edition in (2017, 2020, 2023)
+    }
+    assert [edition for (item, edition), there in held.items() if there and "four" in item] == [2020, 2023]
+    assert [edition for (item, edition), there in held.items() if there and "block" in item] == [2023]
+    assert [edition for (item, edition), there in held.items() if there and "clamps" in item] == [2017, 2020, 2023]
+
+
+def test_inside_dimensions_and_what_is_not_held():
+    """NEC Chapter 9 Table 4: 1/2 in EMT 0.622 in and 0.304 in²."""
+    assert magnitude(raceway_lookups.raceway_diameter("EMT", "1/2", 2023).value, "inch") == 0.622
+    assert magnitude(raceway_lookups.raceway_inside("EMT", "1/2", 2023).value, "square_inch") == 0.304
+    for found in (raceway_lookups.raceway_diameter, raceway_lookups.raceway_inside):
+        with pytest.raises(NoRow, match="LFNC-A 1-1/4 in"):
+            found("LFNC-A", "1-1/4", 2023)
+    with pytest.raises(NoRow, match="no row for THHN"):
+        raceway_lookups.cable_bends("THHN", quantity(1, "inch"), 2023)

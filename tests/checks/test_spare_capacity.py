@@ -1,0 +1,113 @@
+"""What could still be added, as numbers: service, panel spaces, feeder, raceway."""
+
+from __future__ import annotations
+
+import pytest
+
+from handover.checks.spare_capacity import spare_feeder, spare_raceway, spare_service, spare_spaces
+from handover.units import magnitude
+from tests.checks.test_load_methods import D1A, D2A, D3000
+from tests.checks.test_service_load import LOAD, MEASURED, STUDIO
+from tests.circuit_job import GROUND, HOT, one_circuit
+from tests.jobs import result, results, swap, verdict
+
+
+def left(rule, text: str, unit: str, edition: int = 2023, subject: str | None = None) -> float:
+    found = result(rule, text, edition, subject)
+    assert found.advice
+    assert found.value is not None
+    return magnitude(found.value, unit)
+
+
+def test_room_of_the_service_by_the_method_that_decides():
+    """Our own arithmetic: the rating times 240 V, less each method's load in its own test."""
+    assert left(spare_service, LOAD, "volt_ampere") == 48000 - 30280
+    assert left(spare_service, D1A, "volt_ampere") == 24000 - 18600
+    assert left(spare_service, D2A, "volt_ampere") == 24000 - 21480
+    measured = swap(MEASURED, "service_load:", "service_load:\n  method: measured demand")
+    assert left(spare_service, measured, "volt_ampere") == pytest.approx(48000 - 115 * 240)
+    found = result(spare_service, LOAD)
+    steps = {step.formula: step.value for step in found.working}
+    assert steps["in amperes"] == "73.83 A"
+    assert next(value for formula, value in steps.items() if formula.startswith("other appliances")) == "44300 VA"
+
+
+def test_a_charger_needs_7200_va_of_room_in_2023():
+    """NEC 2023 220.57."""
+    found = result(spare_service, D1A)
+    assert any(step.value == "no room for one" for step in found.working)
+    assert not any(step.value == "no room for one" for step in result(spare_service, D1A, 2020).working)
+
+
+def test_room_of_the_service_fails_and_waits():
+    assert left(spare_service, D3000, "volt_ampere") == 48000 - 48825
+    assert verdict(spare_service, D3000) == "fail"
+    assert verdict(spare_service, swap(LOAD, "power: 12 kW", "power: unknown")) == "undecided"
+    assert verdict(spare_service) == "undecided"
+    assert verdict(spare_service, LOAD, 2026) == "undecided"
+
+
+PANEL = """
+panels:
+  - code: P1
+    name: Main
+    place: hall
+    work: existing
+    spaces: 8
+    main_kind: main breaker
+    slots:
+      - {spaces: [1, 3], breaker: 30 A, feeds: C2}
+      - {spaces: [2], breaker: 20 A, says: spare}
+      - {spaces: [4, 6, 8], blank: yes}
+      - {spaces: [5], blank: yes}
+      - {spaces: [7], breaker: 20 A, says: hall}
+"""
+
+
+def test_free_spaces_and_where_two_poles_fit():
+    """4, 5, 6 and 8 are free; 4 and 6 lie together, then 8 and 5 are single."""
+    found = result(spare_spaces, PANEL)
+    assert found.value is not None
+    assert found.value.magnitude == 4
+    assert found.reason == "4 free of 8 spaces, room for 1 of two poles; 1 spare breaker."
+
+
+def test_spaces_fail_and_wait():
+    assert verdict(spare_spaces, swap(PANEL, "spaces: [5], blank: yes", "spaces: [5], breaker: 20 A")) == "pass"
+    assert verdict(spare_spaces, swap(PANEL, "      - {spaces: [5], blank: yes}\n", "")) == "undecided"
+    too_many = swap(PANEL, "spaces: 8", "spaces: 3")
+    assert verdict(spare_spaces, too_many) == "fail"
+    assert verdict(spare_spaces, PANEL, 2026) == "undecided"
+
+
+def test_room_of_the_feeder():
+    """Our own arithmetic: 60 A less 47.2 A on leg A (test_feeder_load_sums_the_heavier_leg)."""
+    assert left(spare_feeder, STUDIO, "ampere") == pytest.approx(60 - 48), "48 A were calculated by the contractor"
+    assert left(spare_feeder, swap(STUDIO, "load: 48 A", "load: 40 A"), "ampere") == pytest.approx(60 - 47.2)
+    assert verdict(spare_feeder, swap(STUDIO, "14.2 A", "31 A")) == "fail"
+    assert verdict(spare_feeder, swap(STUDIO, "14.2 A", "unknown")) == "undecided"
+    assert results(spare_feeder, swap(STUDIO, "name: Feeder, work: new", "name: Feeder, work: existing")) == []
+
+
+def test_room_of_the_raceway():
+    """NEC Chapter 9 Tables 4 and 5: 3/4 in EMT 0.213 in²; two 8 AWG THWN-2 of 0.0366 and one 10 AWG of 0.0211 in²."""
+    area = 0.213 - 2 * 0.0366 - 0.0211
+    found = result(spare_raceway, one_circuit())
+    assert left(spare_raceway, one_circuit(), "square_inch") == pytest.approx(area)
+    assert "3 more wires of 8 AWG" in found.reason
+    full = one_circuit(run="method: EMT, trade_size: 1/2 in, ambient: 30 °C", conductors=f"{HOT}, {HOT}, {GROUND}")
+    assert verdict(spare_raceway, full) == "fail"
+    assert verdict(spare_raceway, one_circuit(run="method: EMT, ambient: 30 °C")) == "undecided"
+    assert results(spare_raceway, one_circuit(run="method: NM-B")) == []
+
+
+def test_two_wires_more_are_judged_by_the_share_for_many():
+    """NEC Chapter 9 Table 1: two wires may fill 31 %, three and more 40 %: room is that of 40 %."""
+    two = one_circuit(conductors=HOT)
+    assert left(spare_raceway, two, "square_inch") == pytest.approx(0.213 - 2 * 0.0366)
+
+
+def test_wires_all_alike_that_fill_the_pipe_leave_no_number():
+    """NEC Chapter 9 note 7 counts a rest of 0.8 or more as one wire more."""
+    alike = "{role: hot, count: 6, size: 8 AWG, material: copper, insulation: THWN-2}"
+    assert verdict(spare_raceway, one_circuit(conductors=alike)) == "not_applicable", "0.213 / 0.0366 is 5.82: six"
