@@ -63,3 +63,19 @@ feeders:
 runs:
   - {{code: R1, name: A run, work: new, {run}, path: [{path}]}}
 """
+
+
+def confirmed(rule: str, subject: str, answer: str = "yes") -> str:
+    """The recorded answer to what a rule asks about a subject."""
+    return f"confirmed: [{{rule: {rule}, subject: {subject}, answer: {answer}, how: Looked on the day.}}]\n"
+
+
+def wires(role: str, size: str, count: int = 1, *, metal: str = "copper", insulation: str = "THWN-2") -> str:
+    """Conductors of one role, as an entry of a wiring's list."""
+    return f"{{role: {role}, count: {count}, size: {size}, material: {metal}, insulation: {insulation}}}"
+
+
+def one_appliance(kind: str, plate: str, *, more: str = "", **circuit: str) -> str:
+    """``one_circuit`` with E1 on it, whose nameplate is all that is known of the load."""
+    equipment = f"equipment: [{{code: E1, name: A thing, kind: {kind}, circuit: C1, place: hall, work: new, {plate}}}]"
+    return one_circuit(facts=circuit.pop("facts", "note: none"), more=f"{equipment}\n{more}", **circuit)

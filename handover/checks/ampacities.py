@@ -1,7 +1,6 @@
 """The ampacity of a feeder's or circuit's hot conductors, worked out step by step.
 
-Not used here, though the code offers them, because each would need more than the record says: the exception for a
-short hot section (310.14(A)(2)), and the adjustment of NM cables bundled in one opening (334.80).
+Conductors of parallel sets are reckoned one set at a time, and the ampacities of the sets added.
 """
 
 from __future__ import annotations
@@ -10,12 +9,14 @@ from collections.abc import Callable
 
 from handover.checks.case import Case, Undecided
 from handover.checks.conductors_of import TerminalColumn, Wires
-from handover.checks.runs_of import RACEWAYS, is_wet, known_length
+from handover.checks.runs_of import RACEWAYS, is_wet, known_length, pieces
 from handover.record.wiring import Circuit, Run, Wiring
 from handover.tables.lookups import Column, ambient_factor, ampacity, bundling_percent, insulation
 from handover.tables.raceway_lookups import nipple_length
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
+_HELD_IN_INSULATION = {"AC": "320.80(A)", "SE": "338.10(B)(4)(a)"}
+_SHORT_FEET, _SHORT_SHARE = 10.0, 0.1  # 310.14(A)(2) exception, before 2020 310.15(A)(2)
 _CABLES_HELD_TO_60 = {"NM-B": "334.80", "UF-B": "340.80"}
 PARALLEL = "{} has parallel sets, and the record cannot say which of them lies in which raceway. Judge it by hand."
 _ROOF_CLEARANCE = 0.875  # inches, as the 2017 text has it; read here for every edition on the safe side
@@ -27,8 +28,8 @@ _ROOF_ADDED = 33.0
 def capped_column(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalColumn) -> Column:
     """The column no final ampacity may exceed: the terminals', the insulation's, or 60 °C for cable held to it.
 
-    SE cable of 10 AWG and smaller is held to 60 °C as if in thermal insulation (338.10(B)(4)(a)), since the record
-    does not say whether it is.
+    AC cable, and SE cable of 10 AWG and smaller, is held to 60 °C in thermal insulation; the record has to say whether
+    it lies in any.
     """
     for run in case.job.installation.runs_of(wiring):
         methods = {run.method, *(step.method for step in run.path if step.method)}
@@ -36,13 +37,17 @@ def capped_column(case: Case, wiring: Wiring, wires: Wires, terminal: TerminalCo
             if cable in methods:
                 case.given("column", f"{cable} cable is held to the 60 °C column", "60 °C", f"NEC {section}")
                 return 60
-        if "SE" in methods and wires.size.unit == "AWG" and wires.size.order <= 1.0 - 10:
-            case.given("column", "SE cable to 10 AWG is held to the 60 °C column", "60 °C", "NEC 338.10(B)(4)(a)")
-            return 60
+        for cable, section in _HELD_IN_INSULATION.items():
+            small = wires.size.unit == "AWG" and wires.size.order <= 1.0 - 10
+            if cable in methods and terminal.column != 60 and (small or cable != "SE"):
+                meaning = f"{run.code} lies in thermal insulation anywhere"
+                if case.fact("insulated", meaning, run.in_thermal_insulation):
+                    case.given("column", f"{cable} cable is held to the 60 °C column there", "60 °C", f"NEC {section}")
+                    return 60
     if terminal.column == 60:
         return terminal.column
     runs = case.job.installation.runs_of(wiring)
-    columns = [_insulation_column(case, wires, run) for run in runs] or [_insulation_column(case, wires, None)]
+    columns = [insulation_column(case, wires, run) for run in runs] or [insulation_column(case, wires, None)]
     return min(terminal.column, *columns)
 
 
@@ -91,11 +96,8 @@ def after_correction(
     runs = case.job.installation.runs_of(wiring)
     if not runs:
         raise Undecided(f"The run of {wiring.code} is not recorded: raceway or cable, and how warm it gets around it.")
-    lowest: Quantity | None = None
-    for run in runs:
-        here = _corrected_in(case, wiring, wires, run, lenient=lenient)
-        lowest = here if lowest is None or here < lowest else lowest
-    assert lowest is not None
+    found = [(_corrected_in(case, wiring, wires, run, lenient=lenient), run) for run in runs]
+    lowest = _without_short_section(case, found)
     column = capped_column(case, wiring, wires, terminal)
     limit = before_correction(case, wiring, wires, column)
     final = min(lowest, limit)
@@ -103,9 +105,38 @@ def after_correction(
     return final
 
 
+def _without_short_section(case: Case, found: list[tuple[Quantity, Run]]) -> Quantity:
+    """The lowest of the runs' ampacities; of runs that are short beside the others, the next one (310.14(A)(2))."""
+    lowest = min(here for here, _ in found)
+    rest = [(here, run) for here, run in found if here > lowest]
+    short = [run for here, run in found if here == lowest]
+    if not rest or not _short_beside(case, short, [run for _, run in rest]):
+        return lowest
+    after = min(here for here, _ in rest)
+    case.step(
+        "short section: at most 10 ft and 10 % of the rest (310.14(A)(2) exception, before 2020 310.15(A)(2))",
+        f"{show(lowest)} in {', '.join(run.code for run in short)}; {show(after)} elsewhere",
+        after,
+    )
+    return after
+
+
+def _short_beside(case: Case, short: list[Run], rest: list[Run]) -> bool:
+    lengths = {run.code: known_length(run) for run in (*short, *rest)}
+    known = {code: magnitude(length, "foot") for code, length in lengths.items() if length is not None}
+    if len(known) < len(lengths):
+        return False
+    few, most = sum(known[run.code] for run in short), sum(known[run.code] for run in rest)
+    if few > min(_SHORT_FEET, _SHORT_SHARE * most) + 1e-9:
+        return False
+    for run in (*short, *rest):
+        case.given("L", f"length of {run.code}", quantity(known[run.code], "foot"), str(run.written_at))
+    return True
+
+
 def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run, *, lenient: bool) -> Quantity:
     edition = case.job.edition
-    column = _insulation_column(case, wires, run)
+    column = insulation_column(case, wires, run)
     start = before_correction(case, wiring, wires, column)
     warm = _ambient(case, run, cool_roof=lenient and _roof_disputed(run, wires))
     factor = case.looked("f amb", f"factor for the warmth around {run.code}", ambient_factor(warm, column, edition))
@@ -113,7 +144,7 @@ def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run, *, lenient
         corrected: Quantity = start * factor
         case.step(f"A{column} × f amb", f"{show(start)} × {number_text(factor)}", corrected)
         return corrected
-    count = current_carrying(case, run)
+    count = _bundled(case, wires, run, current_carrying(case, run))
     share = case.looked("f count", f"share left with {count} conductors", bundling_percent(count, edition))
     corrected = start * factor * magnitude(share, "dimensionless")
     case.step(
@@ -124,7 +155,7 @@ def _corrected_in(case: Case, wiring: Wiring, wires: Wires, run: Run, *, lenient
     return corrected
 
 
-def _insulation_column(case: Case, wires: Wires, run: Run | None) -> Column:
+def insulation_column(case: Case, wires: Wires, run: Run | None) -> Column:
     """What the insulation is rated for in a run, by its wet rating where any of it is wet; dry where no run is."""
     marked = wires.entry.insulation
     if run is not None and not marked.known and run.method in _CABLES_HELD_TO_60:
@@ -154,7 +185,7 @@ def _roof_disputed(run: Run, wires: Wires) -> bool:
 
 def _ambient(case: Case, run: Run, *, cool_roof: bool) -> Quantity:
     ambient = case.fact("T amb", f"warmest surroundings of {run.code}", run.ambient)
-    if not _over_roof(run):
+    if not _over_roof(run) or _roof_is_short(case, run):
         return ambient
     height = case.fact("h", f"height of {run.code} above the roof", run.height_above_roof)
     if cool_roof or magnitude(height, "inch") >= _ROOF_CLEARANCE:
@@ -167,6 +198,44 @@ def _ambient(case: Case, run: Run, *, cool_roof: bool) -> Quantity:
         warmer,
     )
     return warmer
+
+
+def _roof_is_short(case: Case, run: Run) -> bool:
+    """Whether so little of a run lies over the roof that the rest's ampacity holds for all of it (310.14(A)(2))."""
+    whole = known_length(run)
+    over = [step.length.value for step in run.path if step.surroundings == "roof"]
+    if whole is None or any(length is None for length in over):
+        return False
+    above = sum(magnitude(length, "foot") for length in over if length is not None)
+    rest = magnitude(whole, "foot") - above
+    if above > min(_SHORT_FEET, _SHORT_SHARE * rest) + 1e-9:
+        return False
+    case.step(
+        "over the roof: at most 10 ft and 10 % of the rest (310.14(A)(2) exception, before 2020 310.15(A)(2))",
+        f"{number_text(above)} ft over the roof, {number_text(rest)} ft elsewhere",
+        "no heat is added",
+    )
+    return True
+
+
+def _bundled(case: Case, wires: Wires, run: Run, own: int) -> int:
+    """The conductors to adjust for: a cable's own, or those of all cables bundled with it, where they are more.
+
+    AC and MC cable of 12 AWG copper without an outer jacket is spared up to 20 conductors (310.15(C)(1)(d)); whether
+    it has a jacket the record does not say.
+    """
+    cables = sorted({run.method, *(piece.method for piece in pieces(run))} - set(RACEWAYS))
+    if not cables:
+        return own
+    meaning = f"conductors that carry current where {run.code} is bundled with other cables most, its own too"
+    count = max(own, case.fact("n bundle", meaning, run.bundled_conductors))
+    spared = all(cable in ("AC", "MC") for cable in cables) and own <= 3 < count <= 20
+    if spared and wires.metal == "copper" and str(wires.size) == "12 AWG":
+        raise Undecided(
+            f"{run.code} lies in a bundle of {count} conductors. Cable of this kind and size is not adjusted where it "
+            "has no outer jacket (310.15(C)(1)(d)). Look at the cable, and judge it by hand."
+        )
+    return count
 
 
 def _is_nipple(case: Case, run: Run) -> bool:
@@ -192,13 +261,21 @@ def current_carrying(case: Case, run: Run) -> int:
     for wiring in case.job.installation.carried_by(run):
         if not wiring.conductors:
             raise Undecided(f"The conductors of {wiring.code}, which shares {run.code}, are not recorded.")
-        if wiring.sets > 1:
-            raise Undecided(PARALLEL.format(wiring.code))
-        counted = _counted(case, wiring)
+        counted = _counted(case, wiring) * sets_in_each_run(case, wiring)
         case.given("n", f"current-carrying conductors of {wiring.code} in {run.code}", counted, str(wiring.written_at))
         total += counted
     case.step("n, all circuits in the run", run.code, str(total))
     return total
+
+
+def sets_in_each_run(case: Case, wiring: Wiring) -> int:
+    """How many of a wiring's parallel sets lie in each of its runs; 1 where there are no parallel sets."""
+    if wiring.sets == 1:
+        return 1
+    here = case.fact("sets", f"parallel sets of {wiring.code} in each of its runs", wiring.sets_in_each_run)
+    if not 1 <= here <= wiring.sets:
+        raise Undecided(f"{wiring.code} has {wiring.sets} parallel sets, and {here} are recorded in each run. Mend it.")
+    return here
 
 
 def _counted(case: Case, wiring: Wiring) -> int:

@@ -35,6 +35,18 @@ def ask(case: Case, question: str) -> None:
     case.holds(good, f"{question} The contractor's answer: {'yes' if good else 'no'}. {how}")
 
 
+def fails_unless(case: Case, reason: str, exception: str) -> None:
+    """Close the case as failed, unless the record confirms that an exception of the text holds.
+
+    ``exception`` is a question whose yes means so.  Without an answer the text itself decides: nobody is asked.
+    """
+    for said in case.job.record.confirmed:
+        if (said.rule, said.subject) == (case.rule.id, case.subject) and said.answer:
+            ask(case, exception)
+            return
+    case.holds(False, f"{reason} Only where the record confirms it would an exception count: {exception}")
+
+
 def written(case: Case, symbol: str, meaning: str, fact: Fact[str]) -> str:
     """The words of a recorded fact, noted only as being there: results quote no free text of a record."""
     noted: Fact[str] = Fact(fact.value, fact.basis, "written in the record", place=fact.place)

@@ -6,43 +6,55 @@ from collections.abc import Iterator
 from functools import partial
 
 from handover.checks.ampacities import after_correction, ask_about_the_roof, before_correction, capped_column
-from handover.checks.asking import FROM_MEMORY
+from handover.checks.appliances import not_storage
+from handover.checks.asking import FROM_MEMORY, confirmed
 from handover.checks.case import Case, JobUnderCheck, Sections, Undecided, rule
+from handover.checks.compressors import compressor_conductor, unmarked_compressor
 from handover.checks.conductors_of import (
     ask_for_terminals,
+    at_least,
+    breaker_of,
     for_general_use,
     hot_wires,
     less,
     terminal_column,
     wiring_of_this_job,
 )
+from handover.checks.cooking_circuits import cooking_demand, cooks_only
 from handover.checks.feeder_load import current_of_feeder, load_of
 from handover.checks.loads_of import current_of, loads_on, nameplate_ampacity
 from handover.checks.result import CheckResult
 from handover.checks.runs_of import RACEWAYS, WET, recorded_pieces, runs_of_this_job
-from handover.checks.scope import breaker_rating
 from handover.record.wiring import Circuit, Feeder, Run, Wiring
 from handover.tables.lookups import insulation
 from handover.units import Quantity, show
 
-_BRANCH_BEFORE = {2020: "210.19(A)(1)(a)", 2023: "210.19(A)(1)" + FROM_MEMORY}
-_BRANCH_AFTER = {2020: "210.19(A)(1)(b)", 2023: "210.19(A)(2)" + FROM_MEMORY}
-_FEEDER_BEFORE = {2020: "215.2(A)(1)(a)", 2023: "215.2(A)(1)" + FROM_MEMORY}
-_FEEDER_AFTER = {2020: "215.2(A)(1)(b)", 2023: "215.2(A)(2)" + FROM_MEMORY}
+_BRANCH_BEFORE = {2017: "210.19(A)(1)(a)" + FROM_MEMORY, 2020: "210.19(A)(1)(a)", 2023: "210.19(A)(1)" + FROM_MEMORY}
+_BRANCH_AFTER = {2017: "210.19(A)(1)(b)" + FROM_MEMORY, 2020: "210.19(A)(1)(b)", 2023: "210.19(A)(2)" + FROM_MEMORY}
+_FEEDER_BEFORE = {2017: "215.2(A)(1)(a)" + FROM_MEMORY, 2020: "215.2(A)(1)(a)", 2023: "215.2(A)(1)" + FROM_MEMORY}
+_FEEDER_AFTER = {2017: "215.2(A)(1)(b)" + FROM_MEMORY, 2020: "215.2(A)(1)(b)", 2023: "215.2(A)(2)" + FROM_MEMORY}
 _NAMEPLATE = "440.35" + FROM_MEMORY
+_COMPRESSOR = "440.32"
+_COOKING = {2017: "210.19(A)(3)", 2020: "210.19(A)(3)", 2023: "210.19(C)"}
+_NEVER_WET = {"NM-B": "334.12(B)(4)", "AC": "320.12"}
 
 
 def _section(job: JobUnderCheck, wiring: Wiring, branch: Sections, feeder: Sections) -> Sections | str:
     if isinstance(wiring, Feeder):
         return feeder
-    cooling = ("heat pump", "air conditioner")
     items = job.installation.equipment_on(wiring) if isinstance(wiring, Circuit) else []
-    marked = any(item.kind in cooling and item.minimum_circuit_ampacity.known for item in items)
-    return _NAMEPLATE if marked else branch
+    cooling = [item for item in items if item.kind in ("heat pump", "air conditioner")]
+    if any(item.minimum_circuit_ampacity.known for item in cooling):
+        return _NAMEPLATE
+    if any(item.marked_with_ampacity.value is False for item in cooling):
+        return _COMPRESSOR
+    return _COOKING if items and all(item.kind == "range" for item in items) else branch
 
 
 def ask_for_nameplate(case: Case, circuit: Circuit) -> None:
     """Raise Undecided where air-conditioning or heat-pump equipment is on the circuit and its plate was not read."""
+    if unmarked_compressor(case, circuit) is not None:
+        return
     for item in loads_on(case, circuit):
         if item.kind in ("heat pump", "air conditioner") and not item.minimum_circuit_ampacity.known:
             raise Undecided(
@@ -60,10 +72,15 @@ def needed_for(case: Case, wiring: Wiring, breaker: Quantity, *, with_quarter: b
             item, ampacity = plate
             marked: Quantity = case.fact("MCA", f"minimum circuit ampacity on the nameplate of {item.code}", ampacity)
             return marked
+        compressor = unmarked_compressor(case, wiring)
+        if compressor is not None:
+            return compressor_conductor(case, compressor)
+        if cooks_only(case, wiring):
+            return cooking_demand(case, wiring)
         if for_general_use(case, wiring):
             case.given("need", "a circuit for general use may be loaded to its rating", breaker, "NEC 210.19")
             return breaker
-    if not with_quarter:
+    if not with_quarter or not_storage(case, wiring):
         return _plain_load(case, wiring)
     load = load_of(case, wiring)
     needed: Quantity = load.continuous * 1.25 + load.noncontinuous
@@ -88,7 +105,7 @@ def conductor_before_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
         section = _section(job, wiring, _BRANCH_BEFORE, _FEEDER_BEFORE)
         case = job.case(conductor_before_correction, wiring.code, section=section)
         with case:
-            breaker = breaker_rating(case, wiring.code)
+            breaker = breaker_of(case, wiring)
             needed = needed_for(case, wiring, breaker, with_quarter=True)
             wires = hot_wires(case, wiring)
             terminal = terminal_column(case, wiring, breaker)
@@ -109,20 +126,16 @@ def conductor_after_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
         section = _section(job, wiring, _BRANCH_AFTER, _FEEDER_AFTER)
         case = job.case(conductor_after_correction, wiring.code, section=section)
         with case:
-            breaker = breaker_rating(case, wiring.code)
+            breaker = breaker_of(case, wiring)
             needed = needed_for(case, wiring, breaker, with_quarter=False)
             wires = hot_wires(case, wiring)
             terminal = terminal_column(case, wiring, breaker)
             ampacity = after_correction(case, wiring, wires, terminal)
             if less(ampacity, needed):
-                ask_about_the_roof(case, wiring, wires, terminal, partial(_at_least, needed))
+                ask_about_the_roof(case, wiring, wires, terminal, partial(at_least, needed))
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
             case.compare(value=ampacity, limit=needed, at_least=True)
         yield case.result
-
-
-def _at_least(needed: Quantity, ampacity: Quantity) -> bool:
-    return not less(ampacity, needed)
 
 
 @rule("wet_location_insulation", "Is the wire made for the wet place it lies in?")
@@ -144,14 +157,20 @@ def wet_location_insulation(job: JobUnderCheck) -> Iterator[CheckResult]:
 def _judge_wet(case: Case, run: Run) -> None:
     wet = [piece for piece in recorded_pieces(run) if piece.step.surroundings in WET]
     case.given("wet", "pieces in a wet place", ", ".join(piece.named for piece in wet), str(run.written_at))
-    for cable in sorted({piece.method for piece in wet} & {"NM-B"}):
-        case.holds(False, f"{cable} cable is not for wet or damp places (334.12(B)).")
-        return
+    for cable, section in _NEVER_WET.items():
+        if any(piece.method == cable for piece in wet):
+            case.holds(False, f"{cable} cable is not for wet or damp places ({section}).")
+            return
     if all(piece.method in ("UF-B", "USE-2") for piece in wet):
         case.holds(True, "The cable is of a kind made for wet places.")
         return
-    if any(piece.method not in (*RACEWAYS, "UF-B", "USE-2") for piece in wet):
-        raise Undecided(f"Whether the cable of {run.code} is listed for wet places: read its marking.")
+    others = sorted({piece.method for piece in wet} - {*RACEWAYS, "UF-B", "USE-2"})
+    if others and not confirmed(case, f"Is the {' and '.join(others)} cable of {run.code} marked for wet places?"):
+        case.holds(False, f"The cable of {run.code} is not for wet places.")
+        return
+    if not any(piece.method in RACEWAYS for piece in wet):
+        case.holds(True, "The cable is marked for wet places.")
+        return
     unfit = []
     for wiring in case.job.installation.carried_by(run):
         if not wiring.conductors:

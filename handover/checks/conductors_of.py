@@ -7,9 +7,9 @@ from typing import Literal
 
 from handover.checks.case import Case, JobUnderCheck, Undecided
 from handover.checks.loads_of import loads_on
-from handover.checks.scope import is_new
+from handover.checks.scope import breaker_rating, is_new
 from handover.record.facts import WireSize
-from handover.record.wiring import Circuit, Conductor, Wiring
+from handover.record.wiring import Circuit, Conductor, Feeder, Wiring
 from handover.tables.lookups import Column, Metal
 from handover.units import Quantity, magnitude
 
@@ -17,6 +17,17 @@ from handover.units import Quantity, magnitude
 def wiring_of_this_job(job: JobUnderCheck) -> list[Wiring]:
     """Feeders, then circuits, that are new or were changed.  What was there before answers to the code of its day."""
     return [wiring for wiring in job.installation.wirings.values() if is_new(wiring.work)]
+
+
+def breaker_of(case: Case, wiring: Wiring) -> Quantity:
+    """The rating of the breaker ahead of a wiring; of a feeder from feed-through lugs, the main above the lugs."""
+    installation = case.job.installation
+    if isinstance(wiring, Feeder) and installation.position(wiring.code) is None:
+        below = installation.panels.get(wiring.to)
+        above = installation.upstream(below) if below is not None else None
+        if above is not None and above.main_kind == "main breaker" and above.feed_through_lugs.value:
+            return case.fact("In", f"main breaker of {above.code}, ahead of its lugs", above.main)
+    return breaker_rating(case, wiring.code)
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,3 +128,8 @@ def is_motor_circuit(case: Case, wiring: Wiring) -> bool:
 def less(value: Quantity, limit: Quantity) -> bool:
     """Whether ``value`` is below ``limit`` by more than the last bits of binary arithmetic."""
     return float((value - limit).magnitude) < -1e-9 * max(1.0, abs(float(value.magnitude)))
+
+
+def at_least(needed: Quantity, ampacity: Quantity) -> bool:
+    """Whether ``ampacity`` is no less than ``needed``; the needed one first, to be given beforehand."""
+    return not less(ampacity, needed)

@@ -40,10 +40,21 @@ def ask_for_the_other(circuit: Circuit) -> None:
         )
 
 
+OUTDOOR_OUTLETS_TO = {2020: 50, 2023: 50, 2026: 60}
+"""The largest branch circuit (A) that 210.8(F) speaks of, by edition: 2017 has no such text.
+
+2026 as a continuing-education page tells its change; the book was not read.
+"""
+
+
 def hardwired_outdoors(case: Case, circuit: Circuit, outdoors: Fact[bool]) -> bool:
-    """Whether an outlet falls under 210.8(F): outdoors at a dwelling, to 50 A, single-phase, to 150 V to ground.
+    """Whether an outlet falls under 210.8(F): outdoors at a dwelling, on a circuit small enough, to 150 V to ground.
 
     Every supply of this record is single-phase with 120 V to ground, so voltage decides nothing.
     """
+    largest = OUTDOOR_OUTLETS_TO.get(case.job.edition)
+    if largest is None:
+        return False
     rating = breaker_rating(case, circuit.code)
-    return magnitude(rating, "ampere") <= 50 and case.fact("", "the outlet is outdoors", outdoors)
+    case.given("", "largest branch circuit that 210.8(F) speaks of", f"{largest} A", f"NEC {case.job.edition}")
+    return magnitude(rating, "ampere") <= largest and case.fact("", "the outlet is outdoors", outdoors)

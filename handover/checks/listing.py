@@ -18,6 +18,13 @@ _NOT_KNOWN = ("unknown", "not known", "not checked", "not sure", "maybe")
 _TAKEN_ON_ITS_LISTING = ("car charger",)
 """Kinds that an article of their own asks to be listed, so that an unlisted one fails outright."""
 
+_LISTED = "110.3(B)" + FROM_MEMORY
+_CHARGER_LISTED = {
+    2017: "110.3(B) and 625.5" + FROM_MEMORY,
+    2020: "110.3(B) and 625.6" + FROM_MEMORY,
+    2023: "110.3(B) and 625.6" + FROM_MEMORY,
+}
+
 
 def is_listed(case: Case, item: Equipment) -> bool:
     """Whether the record says that equipment is listed.  Words that begin with a no and go on are left to a person."""
@@ -38,13 +45,13 @@ def equipment_listed(job: JobUnderCheck) -> Iterator[CheckResult]:
 
     The code asks that equipment be approved and used as it is listed; for car chargers an article asks for the listing.
     Where the authority approved unlisted equipment, the failing result is answered in the record with that approval.
-    Source: NEC 110.3(B); 625.6 for car chargers.
+    Source: NEC 110.3(B); 625.6 for car chargers, in 2017 625.5.
     """
     for item in job.record.equipment:
         if not is_new(item.work):
             continue
-        section = "110.3(B)" + (" and 625.6" if item.kind in _TAKEN_ON_ITS_LISTING else "")
-        with job.case(equipment_listed, item.code, section=section + FROM_MEMORY) as case:
+        charger = item.kind in _TAKEN_ON_ITS_LISTING
+        with job.case(equipment_listed, item.code, section=_CHARGER_LISTED if charger else _LISTED) as case:
             listed = is_listed(case, item)
             case.holds(listed, f"{item.code} is recorded as {'listed' if listed else 'not listed'}.")
         yield case.result

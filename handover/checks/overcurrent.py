@@ -6,11 +6,14 @@ from collections.abc import Iterator
 from functools import partial
 
 from handover.checks.ampacities import after_correction, ask_about_the_roof
+from handover.checks.appliances import not_storage
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
+from handover.checks.compressors import unmarked_compressor
 from handover.checks.conductors import ask_for_nameplate
 from handover.checks.conductors_of import (
     ask_for_terminals,
+    breaker_of,
     for_general_use,
     hot_wires,
     is_motor_circuit,
@@ -19,10 +22,13 @@ from handover.checks.conductors_of import (
     terminal_column,
     wiring_of_this_job,
 )
+from handover.checks.cooking_circuits import cooks_only
+from handover.checks.dwelling_feeder import limit_for_dwelling
 from handover.checks.feeder_load import load_of
 from handover.checks.loads_of import nameplate_ampacity
+from handover.checks.motors import motor_is_judged
 from handover.checks.result import CheckResult
-from handover.checks.scope import breaker_rating, is_new
+from handover.checks.scope import is_new
 from handover.record.facts import Fact
 from handover.record.installation import Position
 from handover.record.wiring import Circuit, Feeder, Wiring
@@ -40,6 +46,8 @@ def _leave_to_nameplate(case: Case, wiring: Wiring, why: str) -> None:
         if plate is not None:
             case.fact("MCA", f"minimum circuit ampacity on the nameplate of {plate[0].code}", plate[1])
             raise NotApplicable(f"The nameplate of {plate[0].code} governs the breaker of {wiring.code}: {why}.")
+        if unmarked_compressor(case, wiring) is not None:
+            raise NotApplicable(f"{wiring.code} feeds a compressor: its breaker is judged by rule compressor_circuit.")
 
 
 @rule("continuous_load", "Can the breaker carry the load for hours?")
@@ -54,9 +62,13 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
         case = job.case(continuous_load, wiring.code, section=section)
         with case:
             _leave_to_nameplate(case, wiring, "it holds the 125 % already (440.4(B))")
-            breaker = breaker_rating(case, wiring.code)
+            breaker = breaker_of(case, wiring)
             if isinstance(wiring, Circuit) and for_general_use(case, wiring):
                 raise NotApplicable("Receptacles and lights for general use: what is plugged in is not fixed.")
+            if cooks_only(case, wiring):
+                raise NotApplicable("Cooking appliances are reckoned by their demand: rule range_circuit.")
+            if not_storage(case, wiring):
+                raise NotApplicable("A water heater that 422.13 does not size as continuous: rule water_heater.")
             load = load_of(case, wiring)
             needed = load.continuous * 1.25 + load.noncontinuous
             case.step(
@@ -71,7 +83,8 @@ def breaker_protects_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The breaker's rating against the conductor's corrected ampacity, or the next standard rating above it.
 
     Source: NEC 240.4, 240.4(B): the next rating up only to 800 A, and not for a branch circuit with more than one
-    receptacle for portable loads.  Article 440 equipment with a nameplate is exempt by 240.4(G).  Unit: A.
+    receptacle for portable loads.  A feeder that carries a whole dwelling has 83 % to go by (310.12).  Article 440
+    equipment with a nameplate is exempt by 240.4(G).  Unit: A.
     """
     for wiring in wiring_of_this_job(job):
         case = job.case(breaker_protects_conductor, wiring.code, section="240.4(B)" + FROM_MEMORY)
@@ -82,7 +95,7 @@ def breaker_protects_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 def _protects(case: Case, wiring: Wiring) -> None:
-    breaker = breaker_rating(case, wiring.code)
+    breaker = breaker_of(case, wiring)
     wires = hot_wires(case, wiring)
     terminal = terminal_column(case, wiring, breaker)
     ampacity = after_correction(case, wiring, wires, terminal)
@@ -90,7 +103,12 @@ def _protects(case: Case, wiring: Wiring) -> None:
     good = not less(limit, breaker)
     if not good:
         ask_about_the_roof(case, wiring, wires, terminal, partial(_good_for, case, wiring, breaker))
+    if not good and isinstance(wiring, Feeder):
+        relaxed = limit_for_dwelling(case, wiring, breaker, ampacity)
+        good, limit = (True, relaxed) if relaxed is not None else (good, limit)
     ask_for_terminals(wiring, terminal, good)
+    if not good and motor_is_judged(case, wiring):
+        raise NotApplicable("A motor's breaker may be larger than the wire's ampacity (240.4(G)): rule motor_circuit.")
     if not good and is_motor_circuit(case, wiring):
         raise Undecided(
             f"{wiring.code} feeds a motor, and {show(breaker)} is above {show(limit)}: "
@@ -133,10 +151,12 @@ def small_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
             limit = small_conductor_limit(wires.size, wires.metal, case.job.edition)
             if limit is None:
                 raise NotApplicable(f"{wires.size} is larger than the wires this limit is for.")
-            breaker = breaker_rating(case, wiring.code)
+            breaker = breaker_of(case, wiring)
             case.given("limit", f"largest breaker for {wires.size} {wires.metal}", limit.value.device, limit.source)
             if limit.value.condition:
                 raise Undecided(f"{wires.size} {wires.metal} has conditions of its own: {limit.value.condition}.")
+            if less(limit.value.device, breaker) and motor_is_judged(case, wiring):
+                raise NotApplicable("The limit for small wire is lifted for motors (240.4(G)): rule motor_circuit.")
             if less(limit.value.device, breaker) and is_motor_circuit(case, wiring):
                 raise Undecided(f"{wiring.code} feeds a motor: judge the breaker by 430.52 (240.4(G)).")
             case.compare(value=breaker, limit=limit.value.device, at_least=False)

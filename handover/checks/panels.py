@@ -7,14 +7,14 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from itertools import pairwise
 
-from handover.checks.asking import FROM_MEMORY, written
-from handover.checks.case import Case, JobUnderCheck, Rule, Undecided, rule
+from handover.checks.asking import FROM_MEMORY, fails_unless, written
+from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new, leaned_on_panels, touched_panels
 from handover.problems import count_of
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
-from handover.units import Quantity
+from handover.units import Quantity, magnitude
 
 
 @rule("panel_spaces", "Is every space of the panel accounted for, once?")
@@ -71,6 +71,29 @@ def _space_faults(panel: Panel) -> Iterator[str]:
             yield f"The breaker at {place} does not stand on neighbouring rows of one side, so not on both legs."
 
 
+_BUS_OF_A_HOUSE, _SPACES_EXPECTED = 200, 40
+
+
+@rule("panel_size", "Has the panel as many spaces as one of its rating is expected to have?", advice=True)
+def panel_size(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """A new panel with a 200 A bus has 40 spaces at least.  One result a new panel.
+
+    Source: common practice; no code gives a number.
+    """
+    for panel in job.record.panels:
+        if panel.work != "new":
+            continue
+        with job.case(panel_size, panel.code, section="panel size", code="common practice") as case:
+            bus = case.fact("B", f"bus rating of {panel.code}", panel.bus)
+            if abs(magnitude(bus, "ampere") - _BUS_OF_A_HOUSE) > 1e-9:
+                raise NotApplicable("Nothing is said here of panels but those of 200 A.")
+            case.given("n", "spaces in the panel", panel.spaces, str(panel.written_at) or "the record")
+            case.given("", "least expected of a 200 A panel", f"{_SPACES_EXPECTED} spaces", "common practice")
+            least = f"{_SPACES_EXPECTED} are the least expected of a 200 A panel"
+            case.holds(panel.spaces >= _SPACES_EXPECTED, f"{panel.spaces} spaces; {least}.")
+        yield case.result
+
+
 def _spaces_named(spaces: Iterable[int]) -> str:
     listed = [str(space) for space in spaces]
     return f"space {listed[0]}" if len(listed) == 1 else f"spaces {', '.join(listed)}"
@@ -113,11 +136,19 @@ def protecting_device(case: Case, panel: Panel) -> Quantity:
 _VAGUE = re.compile(r"(plugs?|lights?|lighting|misc\.?|outlets?|receptacles?|general|other)", re.IGNORECASE)
 _OF_A_PERSON = re.compile(r"\b(my|mine|our|mom|dad|mum|kids?|boys?|girls?|baby|grand(ma|pa)|\w+['’]s)\b", re.IGNORECASE)
 
+# Two capitals or more, letters parted by a slash, a word without a vowel, or one that the trade cuts short.
+_SHORT = re.compile(
+    r"[A-Z]{2,}|[A-Za-z]/[A-Za-z]|[b-df-hj-np-tv-xzB-DF-HJ-NP-TV-XZ]{2,}|[A-Z]|"
+    r"(?i:rec|recs|recep|recept|util|refrig|fridg|ext|ent|gar|bsmt|kit|liv|din|mstr|dish|dis|disp|micro|furn|circ)"
+)
+_SIGN = re.compile(r"[*#@&+=<>]|\bw/")
+
 
 @rule("panel_directory", "Does the panel's directory tell every circuit from all others?")
 def panel_directory(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Every breaker has an entry that is specific, read once, and names no occupant.  One result a touched panel.
 
+    From 2023 the directory also explains its abbreviations and signs.  A breaker that feeds nothing is marked as spare.
     Entries of new breakers must be right; doubtful entries of existing ones leave the result undecided, with what to
     trace.  The tests of the wording are ours, and results name spaces only.  Source: NEC 408.4(A).
     """
@@ -137,6 +168,19 @@ def panel_directory(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 def _directory_is_posted(case: Case, panel: Panel) -> None:
     written(case, "", "directory of the panel", panel.directory)
+    short = [slot for slot in panel.slots if slot.breaker is not None and _is_short_for(_entry(case.job, slot))]
+    if case.job.edition >= 2023 and short:
+        places = ", ".join(Position(panel, slot).subject for slot in short)
+        case.given("", "entries with what looks like an abbreviation or sign", places, "our own test of the wording")
+        if not case.fact("", "the directory explains them", panel.directory_explains):
+            if not any(is_of_this_job(case.job, panel, slot) for slot in short):
+                raise Undecided(f"Old entries hold abbreviations that the directory does not explain: {places}.")
+            fails_unless(
+                case,
+                f"Abbreviations that the directory does not explain: {places}.",
+                "Is there nothing among these entries that needs to be explained?",
+            )
+            return
     case.holds(True, "Every breaker has its own specific entry.")
 
 
@@ -178,8 +222,14 @@ def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]
     return faults
 
 
+def _is_short_for(text: str) -> bool:
+    """Whether an entry holds what looks like an abbreviation or a sign."""
+    words = re.findall(r"[A-Za-z][A-Za-z/&.]*", text)
+    return bool(_SIGN.search(text)) or any(_SHORT.fullmatch(word.rstrip(".")) or word.endswith(".") for word in words)
+
+
 def _entry(job: JobUnderCheck, slot: Slot) -> str:
     return job.installation.name_of(slot.feeds) if slot.feeds else (slot.says or "").strip()
 
 
-RULES: tuple[Rule, ...] = (panel_spaces, panel_protected, panel_directory)
+RULES: tuple[Rule, ...] = (panel_spaces, panel_size, panel_protected, panel_directory)

@@ -7,17 +7,32 @@ from collections.abc import Iterator
 from handover.checks.ampacities import before_correction, capped_column
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
-from handover.checks.conductors_of import Wires, hot_wires, less, terminal_column, wires_of, wiring_of_this_job
+from handover.checks.conductors_of import (
+    Wires,
+    breaker_of,
+    hot_wires,
+    less,
+    terminal_column,
+    wires_of,
+    wiring_of_this_job,
+)
+from handover.checks.cooking_circuits import cooks_only
 from handover.checks.feeder_load import current_of_feeder
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
-from handover.checks.scope import breaker_rating, position_of
+from handover.checks.scope import position_of
+from handover.record.facts import WireSize
 from handover.record.wiring import Circuit, Feeder, Role, Wiring
 from handover.tables.lookups import circular_mils, equipment_grounding_conductor
 from handover.units import magnitude, show
 
 _LINE_TO_NEUTRAL = 150.0  # volts: up to here one hot conductor and a neutral, above it two hot conductors
-_FEEDER_NEUTRAL = {2020: "215.2(A)(2) and 220.61" + FROM_MEMORY, 2023: "215.2(B) and 220.61" + FROM_MEMORY}
+_FEEDER_NEUTRAL = {
+    2017: "215.2(A)(2) and 220.61" + FROM_MEMORY,
+    2020: "215.2(A)(2) and 220.61" + FROM_MEMORY,
+    2023: "215.2(B) and 220.61" + FROM_MEMORY,
+}
+_RANGE_NEUTRAL = WireSize("10", "AWG")
 _BRANCH_NEUTRAL = "210.19 and 220.61" + FROM_MEMORY
 
 
@@ -51,7 +66,7 @@ def _judge_poles(case: Case, wiring: Wiring) -> None:
         case.holds(False, f"At {volts:g} V there are {wanted} hot conductors; {hots} recorded.")
     elif not neutrals and _needs_neutral(case, wiring, volts):
         case.holds(False, f"{wiring.code} feeds something at 120 V, and no neutral is recorded.")
-    elif hots > wanted * wiring.sets:
+    elif hots > wanted:  # of parallel sets the record names the conductors of one
         raise Undecided(f"{hots} hot conductors are recorded where {wanted} carry {volts:g} V. Say which they are.")
     else:
         _off_together(case, wiring, poles=poles, shared=shared)
@@ -145,13 +160,14 @@ def _full_current(case: Case, wiring: Wiring) -> bool:
 def _thick_as_ground(case: Case, feeder: Feeder, neutral: Wires) -> bool:
     """Close as failing where a feeder's neutral is thinner than the ground wire behind the same breaker."""
     edition = case.job.edition
-    breaker = breaker_rating(case, feeder.code)
+    breaker = breaker_of(case, feeder)
     ground = case.looked(
         "EGC min",
         f"least {neutral.metal} ground wire behind {show(breaker)}",
         equipment_grounding_conductor(breaker, neutral.metal, edition),
     )
-    have, need = circular_mils(neutral.size, edition).value, circular_mils(ground, edition).value
+    each, need = circular_mils(neutral.size, edition).value, circular_mils(ground, edition).value
+    have = each * feeder.sets  # in parallel sets the neutrals count together (215.2(A)(2))
     if not less(have, need):
         return True
     reason = f"The neutral is {neutral.size}; it may not be smaller than {ground}, the ground wire for this breaker."
@@ -161,7 +177,7 @@ def _thick_as_ground(case: Case, feeder: Feeder, neutral: Wires) -> bool:
 
 def _by_ampacity(case: Case, wiring: Wiring, neutral: Wires) -> None:
     """The neutral's ampacity against a current it can never exceed: the breaker's rating, or the feeder's load."""
-    breaker = breaker_rating(case, wiring.code)
+    breaker = breaker_of(case, wiring)
     column = capped_column(case, wiring, neutral, terminal_column(case, wiring, breaker))
     good_for = before_correction(case, wiring, neutral, column)
     if not less(good_for, breaker):
@@ -174,6 +190,13 @@ def _by_ampacity(case: Case, wiring: Wiring, neutral: Wires) -> None:
             return
     elif _full_current(case, wiring):
         case.compare(value=good_for, limit=breaker, at_least=True)
+        return
+    elif cooks_only(case, wiring) and neutral.size.order >= _RANGE_NEUTRAL.order:
+        least = breaker * 0.7
+        case.step(
+            "0.7 × In, a range's neutral (210.19(A)(3), later 210.19(C), exception)", f"0.7 × {show(breaker)}", least
+        )
+        case.compare(value=good_for, limit=least, at_least=True)
         return
     raise Undecided(
         f"The neutral of {wiring.code}, {neutral.size} {neutral.metal}, is good for {show(good_for)}, less than the "

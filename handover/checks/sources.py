@@ -1,4 +1,4 @@
-"""Rules about all that can feed the wiring besides the utility: solar, batteries, generators, transfer equipment."""
+"""Rules about generators and transfer equipment, and the sign that tells of every other source."""
 
 from __future__ import annotations
 
@@ -6,139 +6,9 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY, ask
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
-from handover.checks.panels import protecting_device
 from handover.checks.result import CheckResult
-from handover.record.installation import Position
-from handover.record.supply import Panel, Source
-from handover.units import Quantity, quantity, show
-
-_INTERACTIVE = ("solar", "battery", "vehicle")
-_PAST_THE_BUS = "supply side of the main"
-
-
-def _interactive(job: JobUnderCheck) -> list[Source]:
-    """Sources that work side by side with the utility: those that no transfer equipment parts from it."""
-    parted = {transfer.source for transfer in job.record.transfers}
-    return [source for source in job.record.sources if source.kind in _INTERACTIVE and source.code not in parted]
-
-
-@rule("busbar_sources", "Can the panel's bus carry what the utility and the other sources give together?")
-def busbar_sources(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """The alternatives of 705.12 for each panel that a source feeds into, and each one above it.
-
-    S is 125 % of the sources' output currents, P the device that protects the bus, B its rating.  Any one alternative
-    is enough; all are shown.  A panel with feed-through lugs has conditions of its own, which are not held here.
-    Source: NEC 705.12(B)(3)(1) to (3) in 2020, 705.12(B)(1) to (3) in 2023.
-    """
-    section = {2020: "705.12(B)(3)", 2023: "705.12(B)"}
-    sources = _interactive(job)
-    if not sources:
-        with job.case(busbar_sources, job.record.service.at, section=section) as case:
-            raise NotApplicable("No source that works side by side with the utility is recorded.")
-        yield case.result
-        return
-    fed = {source.code: _panels_reached(job, source) for source in sources}
-    for source in sources:
-        if not fed[source.code]:
-            with job.case(busbar_sources, source.code, section=section) as case:
-                _not_on_a_bus(case, source)
-            yield case.result
-    for panel in job.record.panels:
-        reaching = [source for source in sources if panel.code in fed[source.code]]
-        if reaching:
-            with job.case(busbar_sources, panel.code, section=section) as case:
-                _try_alternatives(case, panel, reaching)
-            yield case.result
-
-
-def _panels_reached(job: JobUnderCheck, source: Source) -> list[str]:
-    position = job.installation.position(source.code)
-    if position is None or source.bus_end.value == _PAST_THE_BUS:
-        return []
-    return [panel.code for panel in job.installation.path_to_service(position.panel)]
-
-
-def _not_on_a_bus(case: Case, source: Source) -> None:
-    if case.fact("", f"where {source.code} joins", source.bus_end) == _PAST_THE_BUS:
-        raise NotApplicable("Joined on the supply side of the service disconnect: 705.11 governs, not the bus rule.")
-    raise Undecided(f"No breaker is recorded as belonging to {source.code}. Find where it joins.")
-
-
-def _try_alternatives(case: Case, panel: Panel, sources: list[Source]) -> None:
-    if case.fact("", f"feed-through lugs in {panel.code}", panel.feed_through_lugs):
-        raise Undecided(
-            f"{panel.code} has feed-through lugs, so sources reach its bus through them. The conditions for that "
-            "differ by edition and were not confirmed here: read 705.12 in the adopted book, or ask the authority."
-        )
-    output = quantity(0, "ampere")
-    for source in sources:
-        output = output + case.fact("Is", f"output current of {source.code}", source.output_current)
-    given = output * 1.25
-    case.step("S = 1.25 × sum of Is", f"1.25 × {show(output)}", given)
-    main = protecting_device(case, panel)
-    bus = case.fact("B", f"bus rating of {panel.code}", panel.bus)
-    both = given + main
-    case.step("1: S + P within B, sources anywhere", f"{show(given)} + {show(main)}, {show(bus)}", _whether(both, bus))
-    opposite = _at_the_opposite_end(case, panel, sources)
-    case.step(
-        "2: S + P within 1.2 × B, sources at the end opposite the supply",
-        f"{show(given)} + {show(main)}, 1.2 × {show(bus)}; opposite end: {_said(opposite)}",
-        _whether(both, bus * 1.2) if opposite else "not usable",
-    )
-    total = _all_breakers(case, panel)
-    case.step(
-        "3: sum of all breakers but the one that protects the bus, within B",
-        f"{show(total) if total is not None else 'a rating is missing'}, {show(bus)}",
-        _whether(total, bus) if total is not None else "not usable",
-    )
-    if both <= bus:
-        case.compare(value=both, limit=bus, at_least=False)
-    elif total is not None and total <= bus:
-        case.compare(value=total, limit=bus, at_least=False)
-    elif opposite is None and both <= bus * 1.2:
-        raise Undecided(f"120 % of the bus would be enough if the sources stand opposite {panel.code}'s supply. Look.")
-    elif opposite:
-        case.compare(value=both, limit=bus * 1.2, at_least=False)
-    else:
-        if total is None:
-            raise Undecided(f"A breaker rating of {panel.code} is missing, so the sum of all breakers is not known.")
-        case.compare(value=both, limit=bus, at_least=False)
-
-
-def _whether(value: Quantity, limit: Quantity) -> str:
-    return f"{show(value)}: {'holds' if value <= limit else 'does not hold'}"
-
-
-def _said(known: bool | None) -> str:
-    return "not known" if known is None else "yes" if known else "no"
-
-
-def _at_the_opposite_end(case: Case, panel: Panel, sources: list[Source]) -> bool | None:
-    """Whether all the sources' breakers stand opposite the supply; None where that is not known of this panel."""
-    answers: list[bool | None] = []
-    for source in sources:
-        position = case.job.installation.position(source.code)
-        if position is None or position.panel is not panel:
-            answers.append(None)  # reaches this bus through a feeder, whose place on the bus the record does not tell
-            continue
-        place = source.bus_end
-        case.given("", f"place of {source.code} on the bus", place, str(place.place) or "not in the record")
-        answers.append(place.value == "opposite end from the main" if place.known else None)
-    if False in answers:
-        return False
-    return None if None in answers else True
-
-
-def _all_breakers(case: Case, panel: Panel) -> Quantity | None:
-    total = quantity(0, "ampere")
-    for slot in panel.slots:
-        if slot.breaker is None:
-            continue
-        if slot.breaker.rating.value is None:
-            case.given("", f"breaker at {Position(panel, slot).subject}", slot.breaker.rating, "the record")
-            return None
-        total = total + slot.breaker.rating.value
-    return total
+from handover.checks.scope import is_new
+from handover.record.supply import Transfer
 
 
 @rule("sources_posted", "Does a sign at the service tell of every other source and where it is switched off?")
@@ -174,22 +44,57 @@ def transfer_prevents_paralleling(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 @rule("standby_capacity", "If the generator starts by itself, can it carry all that is switched onto it?")
 def standby_capacity(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """With automatic transfer the source carries the full load, or load is shed automatically.
+    """With automatic transfer the source carries the calculated load, or load is managed automatically.
 
-    One result each transfer equipment.  A load that people choose by hand may be any.  Source: NEC 702.4(B).
+    A load that people choose by hand may be any.  One result each transfer equipment.
+    Source: NEC 702.4 (its parts are numbered otherwise by edition).
     """
     for transfer in job.record.transfers:
-        with job.case(standby_capacity, transfer.code, section="702.4(B)" + FROM_MEMORY) as case:
+        with job.case(standby_capacity, transfer.code, section="702.4" + FROM_MEMORY) as case:
             if case.fact("", f"kind of {transfer.code}", transfer.kind) != "automatic":
-                raise NotApplicable("Somebody chooses by hand what runs, so the source may be of any size.")
-            if not transfer.load_management.value:
-                raise Undecided(
-                    f"No automatic load management is recorded for {transfer.code} ({transfer.load_management}), "
-                    f"so the source must carry the whole calculated load of {transfer.feeds}, which is not worked "
-                    "out here. Ask for that calculation, or find out whether load is shed."
-                )
-            shed = case.fact("", f"automatic load management at {transfer.code}", transfer.load_management)
-            case.holds(shed, "Automatic load management keeps the load within what the source can give.")
+                case.holds(True, "Somebody chooses by hand what runs, so the source may be of any size.")
+            elif transfer.load_management.value:
+                case.fact("", f"automatic load management at {transfer.code}", transfer.load_management)
+                case.holds(True, "Automatic load management keeps the load within what the source can give.")
+            else:
+                _carries_the_load(case, transfer)
+        yield case.result
+
+
+def _carries_the_load(case: Case, transfer: Transfer) -> None:
+    source = case.job.installation.sources.get(transfer.source)
+    if source is None:
+        raise Undecided(f"{transfer.code} names no source of this record.")
+    if not transfer.calculated_load.known:
+        raise Undecided(
+            f"No automatic load management is recorded for {transfer.code} ({transfer.load_management}), so the source "
+            f"must carry the whole calculated load of {transfer.feeds}, and that is not recorded. Record it, or find "
+            "out whether load is shed."
+        )
+    load = case.fact("I", f"calculated load that {transfer.code} may put on the source", transfer.calculated_load)
+    gives = case.fact("Is", f"output current of {source.code}", source.output_current)
+    if gives < load:
+        case.fact("", f"automatic load management at {transfer.code}", transfer.load_management)
+    case.compare(value=gives, limit=load, at_least=True)
+
+
+@rule("generator_shutdown", "Can the generator be stopped from outside the house?")
+def generator_shutdown(job: JobUnderCheck) -> Iterator[CheckResult]:
+    """A readily accessible emergency shutdown outside, for a new generator that is not portable.
+
+    A question to a person, one result a new generator; 2017 does not ask for it.
+    Source: NEC 445.18(D) in 2020, 445.19(C) in 2023, as a trade magazine tells both.
+    """
+    section = {2017: "445.18", 2020: "445.18(D)", 2023: "445.19(C)"}
+    for source in job.record.sources:
+        if source.kind != "generator" or not is_new(source.work):
+            continue
+        with job.case(generator_shutdown, source.code, section=section) as case:
+            if job.edition < 2020:
+                raise NotApplicable("Asked from the 2020 edition on.")
+            if case.fact("", f"{source.code} is portable, with cord and plug", source.portable):
+                raise NotApplicable("A portable generator with cord and plug.")
+            ask(case, "Is there an emergency shutdown of the generator outside the house, readily accessible?")
         yield case.result
 
 
@@ -216,9 +121,9 @@ def source_neutral(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 RULES: tuple[Rule, ...] = (
-    busbar_sources,
     sources_posted,
     transfer_prevents_paralleling,
     standby_capacity,
     source_neutral,
+    generator_shutdown,
 )

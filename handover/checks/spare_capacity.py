@@ -8,8 +8,8 @@ from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.energy_management import managed_current
 from handover.checks.feeder_load import counted_legs, feeder_load
+from handover.checks.filling import raceway_fill
 from handover.checks.panels import is_spare
-from handover.checks.raceways import raceway_fill
 from handover.checks.result import CheckResult, Verdict
 from handover.checks.runs_of import RACEWAYS, pieces, raceway_runs
 from handover.checks.scope import breaker_rating, is_new

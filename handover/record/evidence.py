@@ -129,6 +129,22 @@ class Photo(Part):
     scale: Posted[Words | None] = None
 
 
+class Marking(Part):
+    """A marking, sign or label on the installation: which one, at what, and the photo or note that shows it.
+
+    ``there: no`` says that somebody looked for it and did not find it.
+    """
+
+    kind: Posted[
+        Literal["service disconnect", "purpose of disconnect", "do not relocate", "sum of breakers", "other sources",
+                "standby source", "generator inlet", "charger rating", "no equipment ground"]
+    ]  # fmt: skip
+    at: Posted[Code]
+    there: Posted[YesNo] = True
+    photo: Owner[Words | None] = None
+    note: Posted[Text | None] = None
+
+
 class Finding(Part):
     """Something that was there before this job: what was seen, the risk, and the advice given."""
 

@@ -89,6 +89,7 @@ _BY_PART = {
     "PhotoMark.x": "how far from the left, 0 to 1",
     "PhotoMark.y": "how far from the top, 0 to 1",
     "PhotoMark.says": "what the mark points out",
+    "Marking.at": "the code of what the marking stands at",
     "Unknown.tried": "what was tried to find out",
     "Unknown.treat_as": "how to treat it meanwhile",
     "Advice.decision": "what the owner decided",

@@ -130,6 +130,7 @@ def _references(record: Record) -> Iterator[_Reference]:
         ("torques", "tool", ("instruments",)),
         ("materials", "for_code", _ANYTHING),
         ("photos", "of", _ANYTHING),
+        ("markings", "at", _ANYTHING),
         ("findings", "of", _ANYTHING),
         ("unknowns", "of", _ANYTHING),
     ):

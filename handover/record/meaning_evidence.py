@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handover.problems import Problem
+from handover.problems import Problem, nearest
 from handover.record.evidence import Photo, Reading
 from handover.record.facts import Basis, kept_by_windows
 from handover.record.record import Record
@@ -40,9 +40,21 @@ def evidence_problems(record: Record) -> list[Problem]:
             other = seen_from(photo.place_of("file"), earlier.place_of("file"))
             what = f"the picture is described already ({other})"
             problems.append(about(photo, "file", where, what, "Keep one entry for each picture, with all its marks."))
+    problems.extend(_marking_photos(record))
     for number, reading in enumerate(record.readings):
         problems.extend(_reading(reading, f"readings entry {number + 1} ({reading.kind} of {reading.of})"))
     return problems
+
+
+def _marking_photos(record: Record) -> Iterator[Problem]:
+    """Pictures that a marking names and that are not described under photos."""
+    described = [photo.file for photo in record.photos]
+    for number, marking in enumerate(record.markings):
+        if marking.photo is not None and marking.photo not in described:
+            near = nearest(marking.photo, described)
+            remedy = f"Did you mean  {near} ?" if near else "Describe the picture under  photos  too."
+            where = f"markings entry {number + 1} ({marking.kind})"
+            yield about(marking, "photo", where, "no picture of that name is described in this record", remedy)
 
 
 def is_plain_file_name(name: str) -> bool:

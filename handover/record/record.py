@@ -33,6 +33,7 @@ class Record(Part):
     torques: Posted[tuple[evidence.TorqueRecord, ...]] = ()
     materials: Posted[tuple[evidence.MaterialItem, ...]] = ()
     photos: Posted[tuple[evidence.Photo, ...]] = ()
+    markings: Posted[tuple[evidence.Marking, ...]] = ()
     findings: Posted[tuple[evidence.Finding, ...]] = ()
     unknowns: Posted[tuple[evidence.Unknown, ...]] = ()
     not_checked: Posted[tuple[evidence.NotChecked, ...]] = ()

@@ -78,7 +78,11 @@ class ServiceConductors(Part):
 
 
 class Service(Part):
-    """The utility's supply and the service disconnect.  ``at`` names the panel whose main is that disconnect."""
+    """The utility's supply and the service disconnect.  ``at`` names the panel whose main is that disconnect.
+
+    ``disconnect_near_house``: on the house or in sight of it.  ``disconnect_marking_red``: white letters of at least
+    1/2 in on red.
+    """
 
     utility: Posted[Words]
     volts: Posted[Literal["120/240 V single-phase", "208Y/120 V single-phase"]]
@@ -88,12 +92,16 @@ class Service(Part):
     disconnect_place: Posted[Words]
     disconnect_outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     disconnect_marked: Posted[Fact[Words]] = NOT_RECORDED
+    disconnect_readily_accessible: Posted[Fact[YesNo]] = NOT_RECORDED
+    disconnect_near_house: Posted[Fact[YesNo]] = NOT_RECORDED
+    disconnect_marking_red: Posted[Fact[YesNo]] = NOT_RECORDED
     replaced_on_this_job: Posted[Fact[YesNo]] = NOT_RECORDED
     conductors: Posted[ServiceConductors | None] = None
     transformer: Posted[Transformer | None] = None
     fault_current: Posted[Fact[Amperes]] = NOT_RECORDED
     grounding: Posted[Grounding | None] = None
     surge_protection: Posted[Fact[Words]] = NOT_RECORDED
+    surge_discharge_current: Posted[Fact[Amperes]] = NOT_RECORDED
     meter: Owner[Words | None] = None
 
 
@@ -142,7 +150,11 @@ class Slot(Part):
 
 
 class Panel(Part):
-    """A panelboard: every space, and what it is fed from (a feeder's code; the service feeds the panel it names)."""
+    """A panelboard: every space, and what it is fed from (a feeder's code; the service feeds the panel it names).
+
+    ``fed_at``: where on the bus the main breaker or lugs stand.  ``directory_explains``: the directory says what its
+    abbreviations and signs mean.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
@@ -175,6 +187,9 @@ class Panel(Part):
     serial: Owner[Fact[Words]] = NOT_RECORDED
     year: Posted[Fact[Words]] = NOT_RECORDED
     directory: Posted[Fact[Words]] = NOT_RECORDED
+    directory_explains: Posted[Fact[YesNo]] = NOT_RECORDED
+    surge_protection: Posted[Fact[Words]] = NOT_RECORDED
+    surge_discharge_current: Posted[Fact[Amperes]] = NOT_RECORDED
     slots: Posted[tuple[Slot, ...]] = ()
     note: Posted[Text | None] = None
 
@@ -195,6 +210,7 @@ class Source(Part):
         NOT_RECORDED
     )
     starts_by_itself: Posted[Fact[YesNo]] = NOT_RECORDED
+    portable: Posted[Fact[YesNo]] = NOT_RECORDED
     disconnect: Posted[Fact[Words]] = NOT_RECORDED
     stays_live: Posted[Text | None] = None
     neutral: Posted[Fact[Literal["bonded at the source", "floating at the source"]]] = NOT_RECORDED
@@ -210,7 +226,10 @@ class Source(Part):
 
 
 class Transfer(Part):
-    """Transfer equipment: utility on one side, a source on the other, a panel behind it."""
+    """Transfer equipment: utility on one side, a source on the other, a panel behind it.
+
+    ``calculated_load``: the load by Article 220 of all that it may put on the source.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
@@ -223,6 +242,7 @@ class Transfer(Part):
     rating: Posted[Fact[Amperes]] = NOT_RECORDED
     switches_neutral: Posted[Fact[YesNo]] = NOT_RECORDED
     load_management: Posted[Fact[YesNo]] = NOT_RECORDED
+    calculated_load: Posted[Fact[Amperes]] = NOT_RECORDED
     start_delay: Posted[Fact[Words]] = NOT_RECORDED
     note: Posted[Text | None] = None
 

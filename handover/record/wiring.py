@@ -85,21 +85,31 @@ class Wiring(Part):
 
 
 class Feeder(Wiring):
-    """A feeder to the panel ``to``.  ``load`` is the calculated load in amperes, ``continuous`` the part of it."""
+    """A feeder to the panel ``to``.  ``load`` is the calculated load in amperes, ``continuous`` the part of it.
+
+    ``whole_dwelling``: it carries all that one dwelling unit takes.
+    """
 
     to: Posted[Code]
     load: Posted[Fact[Amperes]] = NOT_RECORDED
     continuous: Posted[Fact[Amperes]] = NOT_RECORDED
+    whole_dwelling: Posted[Fact[YesNo]] = NOT_RECORDED
 
 
 OutletPlace = Literal[
     "outdoors", "garage", "accessory building", "basement", "crawl space", "bathroom", "kitchen", "laundry area",
-    "living area", "attic", "utility room", "other indoor area",
+    "food or beverage area", "living area", "attic", "utility room", "other indoor area",
 ]  # fmt: skip
 
 
 class Outlet(Part):
-    """A point where current is taken: a receptacle or hardwired equipment, and where it is."""
+    """A point where current is taken: a receptacle or hardwired equipment, and where it is.
+
+    ``habitable``: it is in a room to live in (a finished basement, a hallway or closet too), not for storage or work.
+    ``exposure``: a wet place is open to the weather; a damp one is under a roof.  ``near_sink`` and ``near_tub``:
+    within 6 ft of a sink, of a bathtub or shower.  ``gfci_accessible``: its protection is reached without
+    a ladder, tool or key.
+    """
 
     what: Posted[Words]
     place: Posted[Words]
@@ -110,7 +120,17 @@ class Outlet(Part):
     gfci: Posted[Fact[Literal["in the breaker", "in this receptacle", "in another receptacle", "in the equipment",
                               "none"]]] = NOT_RECORDED  # fmt: skip
     gfci_reset: Posted[Words | None] = None
+    gfci_accessible: Posted[Fact[YesNo]] = NOT_RECORDED
+    afci: Posted[Fact[Literal["in the breaker", "in this receptacle", "in another receptacle", "none"]]] = NOT_RECORDED
     near_sink: Posted[Fact[YesNo]] = NOT_RECORDED
+    near_tub: Posted[Fact[YesNo]] = NOT_RECORDED
+    serves_countertop: Posted[Fact[YesNo]] = NOT_RECORDED
+    habitable: Posted[Fact[YesNo]] = NOT_RECORDED
+    exposure: Posted[Fact[Literal["dry", "damp", "wet"]]] = NOT_RECORDED
+    cover: Posted[
+        Fact[Literal["extra-duty in-use hood", "in-use hood", "other in-use enclosure", "closing cover", "none"]]
+    ] = NOT_RECORDED
+    weather_resistant: Posted[Fact[YesNo]] = NOT_RECORDED
     tamper_resistant: Posted[Fact[YesNo]] = NOT_RECORDED
     height: Posted[Fact[Inches]] = NOT_RECORDED
     listed_for_ev: Posted[Fact[YesNo]] = NOT_RECORDED
@@ -186,6 +206,10 @@ class Run(Part):
 
     ``cable_diameter`` is a cable's own, of a flat one its wider side.  ``bonded``: the metal of the raceway is joined
     from end to end, and to the equipment ground.
+
+    Of a cable: ``bundled_conductors`` are the conductors that carry current, its own too, where most cables lie
+    together for more than 24 in, or go through one hole that is sealed or insulated.  ``in_thermal_insulation``: any
+    part of it.
     """
 
     code: Posted[Code]
@@ -200,6 +224,8 @@ class Run(Part):
     pull_string: Posted[Fact[YesNo]] = NOT_RECORDED
     cable_diameter: Posted[Fact[Inches]] = NOT_RECORDED
     bonded: Posted[Fact[YesNo]] = NOT_RECORDED
+    bundled_conductors: Posted[Fact[Whole]] = NOT_RECORDED
+    in_thermal_insulation: Posted[Fact[YesNo]] = NOT_RECORDED
     power_factor: Posted[Fact[Number]] = NOT_RECORDED
     path: Posted[tuple[Step, ...]] = ()
     landmarks: Posted[tuple[Landmark, ...]] = ()
@@ -280,13 +306,20 @@ class Setting(Part):
 
 
 class Equipment(Part):
-    """A piece of equipment on a circuit.  The code of the label beside it is ``code``."""
+    """A piece of equipment on a circuit.  The code of the label beside it is ``code``.
+
+    ``maximum_marked`` says whether its plate gives a maximum overcurrent device, which is then ``maximum_overcurrent``.
+    Of a compressor: ``marked_with_ampacity`` says whether the plate gives a minimum circuit ampacity, and where not,
+    ``rated_load_current`` is the larger of the rated-load and the branch-circuit selection current.  Of a motor:
+    ``table_current`` is the code's table current for its horsepower and volts, or the nameplate's where 430.6(A)(1)
+    allows that; say in its note which.
+    """
 
     code: Posted[Code]
     name: Posted[Words]
     kind: Posted[
         Literal["car charger", "heat pump", "air conditioner", "kiln", "receptacle", "lighting", "water heater",
-                "range", "dryer", "motor", "surge protector", "other"]
+                "space heater", "range", "dryer", "motor", "surge protector", "other"]
     ]  # fmt: skip
     circuit: Posted[Code]
     place: Posted[Words]
@@ -302,11 +335,20 @@ class Equipment(Part):
     minimum_circuit_ampacity: Posted[Fact[Amperes]] = NOT_RECORDED
     maximum_overcurrent: Posted[Fact[Amperes]] = NOT_RECORDED
     overcurrent_kind: Posted[Fact[Literal["fuse or breaker", "fuse only"]]] = NOT_RECORDED
+    maximum_marked: Posted[Fact[YesNo]] = NOT_RECORDED
+    marked_with_ampacity: Posted[Fact[YesNo]] = NOT_RECORDED
+    rated_load_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    table_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    heater_kind: Posted[Fact[Literal["storage to 120 gal", "storage above 120 gal", "instantaneous"]]] = NOT_RECORDED
+    cooking_kind: Posted[Fact[Literal["range", "oven", "cooktop"]]] = NOT_RECORDED
     continuous: Posted[Fact[YesNo]] = NOT_RECORDED
     cable_length: Posted[Fact[Feet]] = NOT_RECORDED
     cable_managed: Posted[Fact[YesNo]] = NOT_RECORDED
     height: Posted[Fact[Inches]] = NOT_RECORDED
     ventilation_required: Posted[Fact[YesNo]] = NOT_RECORDED
+    mounting: Posted[Fact[Literal["fastened in place", "portable"]]] = NOT_RECORDED
+    supply_cord_length: Posted[Fact[Inches]] = NOT_RECORDED
+    load_managed: Posted[Fact[YesNo]] = NOT_RECORDED
     listed: Posted[Fact[Words]] = NOT_RECORDED
     disconnect: Posted[Disconnect | None] = None
     service_receptacle: Posted[Fact[Feet]] = NOT_RECORDED

@@ -5,7 +5,7 @@ from __future__ import annotations
 from handover.tables.reader import Looked, NoRow, read_table
 from handover.units import Quantity, magnitude, quantity
 
-_UNITS = {"ft": "foot", "in": "inch"}
+_UNITS = {"ft": "foot", "in": "inch", "A": "ampere"}
 
 
 def least_working_depth(volts_to_ground: Quantity, edition: int) -> Looked[Quantity]:
@@ -27,6 +27,16 @@ def least_working_width(equipment_width: Quantity, edition: int) -> Looked[Quant
 def least_headroom(edition: int) -> Looked[Quantity]:
     """Height of the space, for equipment that is not taller itself."""
     return Looked(*_item("height", edition))
+
+
+def largest_with_less_headroom(edition: int) -> Looked[Quantity]:
+    """The largest panel (A) that may have less headroom in a dwelling that was there before."""
+    return Looked(*_item("existing_dwelling_headroom_exception", edition))
+
+
+def dedicated_space(edition: int) -> Looked[Quantity]:
+    """How far above a panel the space belongs to the wiring alone, or to the structural ceiling."""
+    return Looked(*_item("dedicated_space_height", edition))
 
 
 def _item(name: str, edition: int) -> tuple[Quantity, str]:

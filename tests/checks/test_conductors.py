@@ -4,8 +4,13 @@ from __future__ import annotations
 
 import pytest
 
+from handover.checks.chargers import charger_gfci
 from handover.checks.conductors import conductor_after_correction, conductor_before_correction, wet_location_insulation
-from handover.checks.overcurrent import breaker_protects_conductor
+from handover.checks.grounding_conductor import equipment_grounding_conductor
+from handover.checks.overcurrent import breaker_protects_conductor, continuous_load, small_conductors, standard_rating
+from handover.checks.poles import neutral_size, poles_and_wires
+from handover.checks.raceways import raceway_fill
+from handover.checks.terminals import terminal_temperature
 from handover.units import magnitude
 from tests.circuit_job import GROUND, HOT, one_circuit, one_feeder
 from tests.jobs import result, verdict
@@ -28,12 +33,16 @@ def amps(found) -> float:
     return magnitude(found.value, "ampere")
 
 
-def test_car_charger_of_48_amperes():
+def test_worked_example_ev_48():
     """A vehicle owners' forum, quoting 625.42 and Table 310.16: 60 A needed, 6 AWG copper has 65 A at 75 °C."""
     text = one_circuit(breaker="60 A", facts="note: none", conductors=hots("6 AWG"), more=CHARGER)
     found = result(conductor_before_correction, text)
     assert (found.verdict, amps(found), magnitude(found.limit, "ampere")) == ("pass", 65, 60)
     assert str(found.citation) == "NEC 2023 210.19(A)(1), from memory"
+    assert verdict(continuous_load, text) == "pass"
+    assert verdict(continuous_load, text.replace("breaker: 60 A", "breaker: 50 A")) == "fail"
+    assert verdict(equipment_grounding_conductor, text.replace(hots("6 AWG"), f"{hots('6 AWG')}, {GROUND}")) == "pass"
+    assert verdict(conductor_before_correction, text.replace("6 AWG", "8 AWG")) == "fail"
 
 
 def test_car_charger_of_48_amperes_on_cable_held_to_60_degrees():
@@ -52,7 +61,7 @@ def test_nameplate_ampacity_of_44_amperes():
     assert verdict(conductor_before_correction, one_circuit(conductors=hots("10 AWG"), more=UNIT)) == "fail"
 
 
-def test_water_heater_of_4500_watts():
+def test_worked_example_wh_4500_conductors():
     """EC&M Code Q&A by M. Holt, 422.13: 4500 W at 240 V is 18.75 A, and 23.44 A are asked of the circuit."""
     heater = """
 equipment:
@@ -62,9 +71,12 @@ equipment:
     found = result(conductor_before_correction, text)
     assert found.verdict == "pass"
     assert magnitude(found.limit, "ampere") == pytest.approx(23.44, abs=0.005)
+    thin = one_circuit(breaker="25 A", facts="note: none", conductors=hots("12 AWG"), more=heater)
+    assert verdict(conductor_before_correction, thin) == "pass", "12 AWG copper has 25 A at 75 °C"
+    assert verdict(small_conductors, thin) == "fail", "and 240.4(D) holds it to 20 A"
 
 
-def test_ten_gauge_at_120_degrees_fahrenheit():
+def test_worked_example_amp_120f():
     """An education provider's article: 10 AWG THHN (40 A at 90 °C) at 120 °F, factor 0.82, leaves 32.8 A."""
     text = one_circuit(
         facts="load: 30 A, continuous: no",
@@ -76,12 +88,13 @@ def test_ten_gauge_at_120_degrees_fahrenheit():
     assert amps(found) == pytest.approx(32.8)
 
 
-def test_nine_conductors_of_twelve_gauge():
+def test_worked_example_amp_nine_12():
     """EC&M Code Q&A: nine current-carrying 12 AWG THHN: 30 A × 70 % = 21 A, so a 20 A breaker is all right."""
     text = one_circuit(breaker="20 A", facts="load: 20 A, continuous: no", conductors=hots("12 AWG", "THHN", 9))
     found = result(conductor_after_correction, text)
     assert found.verdict == "pass"
     assert amps(found) == pytest.approx(21)
+    assert verdict(breaker_protects_conductor, text) == "pass"
 
 
 def test_no_adjustment_in_a_nipple():
@@ -113,6 +126,8 @@ def test_feeder_and_its_sections():
     found = result(conductor_before_correction, one_feeder(), edition=2020)
     assert (found.verdict, magnitude(found.limit, "ampere")) == ("pass", 54)
     assert str(found.citation) == "NEC 2020 215.2(A)(1)(a)"
+    older = result(conductor_before_correction, one_feeder(), edition=2017)
+    assert (str(older.citation), older.verdict) == ("NEC 2017 215.2(A)(1)(a), from memory", "pass")
 
 
 def test_unmarked_terminals_are_read_at_60_degrees_and_asked_for_where_that_is_not_enough():
@@ -235,9 +250,11 @@ def test_wire_outdoors_is_made_for_wet_places(insulation, expected):
     assert verdict(wet_location_insulation, text) == expected
 
 
-@pytest.mark.parametrize(("cable", "expected"), [("NM-B", "fail"), ("UF-B", "pass"), ("MC", "undecided")])
+@pytest.mark.parametrize(
+    ("cable", "expected"), [("NM-B", "fail"), ("AC", "fail"), ("UF-B", "pass"), ("MC", "undecided")]
+)
 def test_cable_in_the_ground(cable, expected):
-    """NEC 334.12(B) bars NM cable from wet places; UF cable is made for them (340.10)."""
+    """NEC 334.12(B) bars NM cable from wet places, 320.12 AC cable; UF cable is made for them (340.10)."""
     path = "{step: straight, length: 20 ft, surroundings: underground}"
     assert verdict(wet_location_insulation, one_circuit(run=f"method: {cable}", path=path)) == expected
 
@@ -279,3 +296,72 @@ def test_where_two_readings_of_the_heat_above_a_roof_differ_nothing_fails(height
     assert verdict(breaker_protects_conductor, text) == expected
     little = text.replace("load: 60 A", "load: 40 A")
     assert verdict(conductor_after_correction, little) == "pass", "enough by either reading"
+
+
+def test_a_short_hot_section_does_not_count():
+    """NEC 310.14(A)(2) exception (2017: 310.15(A)(2)), a magazine on it: at most 10 ft and 10 % of the rest.
+
+    6 AWG copper close above a roof 75 A × 0.65 = 48.75 A, elsewhere 75 A × 1.00, held to 65 A by the terminals.
+    """
+    run = "method: EMT, trade_size: 1 in, ambient: 30 °C, height_above_roof: 1/2 in"
+    for cool, hot, left in (("90 ft", "9 ft", 65.0), ("90 ft", "10 ft", 48.75), ("200 ft", "11 ft", 48.75)):
+        path = (
+            f"{{step: straight, length: {cool}, surroundings: indoors}}, "
+            f"{{step: straight, length: {hot}, surroundings: roof}}"
+        )
+        found = result(conductor_after_correction, one_circuit(conductors=hots("6 AWG"), path=path, run=run))
+        assert amps(found) == pytest.approx(left)
+    unknown = one_circuit(conductors=hots("6 AWG"), path=path.replace("11 ft", "unknown"), run=run)
+    assert amps(result(conductor_after_correction, unknown)) == pytest.approx(48.75)
+
+
+@pytest.mark.parametrize(("hot", "left"), [("9 ft", 65.0), ("11 ft", 61.5), ("unknown", 61.5)])
+def test_a_short_run_that_is_warmer_does_not_count(hot, left):
+    """The same exception; 6 AWG copper at 49 °C: 75 A × 0.82 = 61.5 A."""
+    second = (
+        f"  - {{code: R2, name: B, work: new, method: EMT, ambient: 49 °C, path: [{{step: straight, length: {hot}}}]}}"
+    )
+    path = "{step: straight, length: 90 ft, surroundings: indoors}"
+    text = one_circuit(conductors=hots("6 AWG"), path=path, more=second).replace("runs: [R1]", "runs: [R1, R2]")
+    assert amps(result(conductor_after_correction, text)) == pytest.approx(left)
+
+
+def charging(connection: str, conductors: str, gfci: str) -> str:
+    """A charger of 40 A on a 50 A breaker of two poles, in 3/4 in plastic pipe in a garage; terminals not read."""
+    kind = "hardwired" if connection == "hardwired" else "receptacle"
+    outlet = f"outlets: [{{what: charging, place: garage, area: garage, kind: {kind}, single: yes}}]"
+    charger = f"""
+equipment:
+  - {{code: E1, name: Car charger, kind: car charger, circuit: C1, place: garage, work: new, current: 40 A,
+     outdoors: no, connection: {connection}}}
+"""
+    return one_circuit(
+        breaker=f"{{rating: 50 A, common_trip: yes, gfci: {gfci}}}",
+        facts=f"individual: yes, {outlet}",
+        conductors=conductors,
+        terminals="",
+        run="method: PVC schedule 40, trade_size: 3/4 in, ambient: 30 °C",
+        more=charger,
+    )
+
+
+THREE = f"{hots('6 AWG', 'THHN')}, {GROUND}"
+FOUR = f"{THREE}, {{role: neutral, size: 6 AWG, material: copper, insulation: THHN}}"
+AS_WIRED = (
+    conductor_before_correction, conductor_after_correction, continuous_load, breaker_protects_conductor,
+    standard_rating, terminal_temperature, poles_and_wires, equipment_grounding_conductor, raceway_fill,
+)  # fmt: skip
+
+
+@pytest.mark.parametrize("rule", AS_WIRED, ids=lambda rule: rule.id)
+def test_a_hardwired_charger_as_the_trade_wires_it(rule):
+    """Common practice, no source: two 6 AWG THHN and a 10 AWG ground wire in 3/4 in PVC on 50 A, without a neutral."""
+    assert verdict(rule, charging("hardwired", THREE, "no")) == "pass"
+    assert verdict(neutral_size, charging("hardwired", THREE, "no")) == "not_applicable"
+
+
+@pytest.mark.parametrize("rule", [*AS_WIRED, neutral_size, charger_gfci], ids=lambda rule: rule.id)
+def test_a_charging_receptacle_as_the_trade_wires_it(rule):
+    """Common practice, no source: four wires to the receptacle, and a GFCI breaker; without that it fails (625.54)."""
+    assert verdict(rule, charging("cord and plug", FOUR, "yes")) == "pass"
+    assert verdict(charger_gfci, charging("cord and plug", FOUR, "no")) == "fail"

@@ -7,6 +7,7 @@ import pytest
 from handover.checks.panels import (
     panel_directory,
     panel_protected,
+    panel_size,
     panel_spaces,
 )
 from tests.jobs import result, results, swap, verdict
@@ -126,3 +127,34 @@ def test_an_old_breaker_without_entry_is_undecided_and_a_resident_is_not_an_entr
         + "site: {name: H, building: b, people: [{name: Osric Vane}]}\n"
     )
     assert verdict(panel_directory, named) == "fail"
+
+
+@pytest.mark.parametrize("says", ["wtr htr", "A/C", "liv rm", "bath GFI", "pump *", "bed 2 + hall"])
+def test_abbreviations_of_2023_are_explained(says):
+    """NEC 408.4(A) of 2023, a maker's page and continuing education.  What looks like one is our own test."""
+    new = swap(PANEL, "says: porch lights", f'says: "{says}"')
+    assert verdict(panel_directory, new, 2020) == "pass"
+    assert verdict(panel_directory, new) == "undecided"
+    explained = swap(new, "directory: typed", "directory: typed\n    directory_explains: yes")
+    assert verdict(panel_directory, explained) == "pass"
+    unexplained = swap(explained, "directory_explains: yes", "directory_explains: no")
+    assert verdict(panel_directory, unexplained) == "fail"
+    said = "confirmed: [{rule: panel_directory, subject: P1, answer: yes, how: A plain word.}]\n"
+    assert verdict(panel_directory, unexplained + said) == "pass"
+    old = swap(PANEL, "says: range", f'says: "{says}"')
+    old = swap(old, "directory: typed", "directory: typed\n    directory_explains: no")
+    assert verdict(panel_directory, old) == "undecided", "not of this job"
+
+
+@pytest.mark.parametrize(("spaces", "expected"), [(40, "pass"), (42, "pass"), (38, "fail")])
+def test_spaces_of_a_200_a_panel(spaces, expected):
+    """Common practice: 40 spaces are the least expected of a 200 A panel.  Advice, no code."""
+    text = f"""
+    panels:
+      - {{code: P1, name: Main, place: hall, work: new, spaces: {spaces}, main_kind: main breaker, bus: 200 A}}
+    """
+    found = result(panel_size, text)
+    assert (found.verdict, found.advice, str(found.citation)) == (expected, True, "common practice panel size")
+    assert verdict(panel_size, swap(text, "bus: 200 A", "bus: 125 A")) == "not_applicable"
+    assert verdict(panel_size, swap(text, ", bus: 200 A", "")) == "undecided"
+    assert results(panel_size, swap(text, "work: new", "work: existing")) == []

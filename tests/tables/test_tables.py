@@ -280,3 +280,19 @@ def test_allowances_in_boxes_rise_with_the_conductor():
     rows = [row for row in read_table("conductor_volume_314_16_B").rows if row["item"] == "conductor"]
     volumes = [float(row["volume_in3_or_multiple"]) for row in rows]
     assert all(low < high for low, high in pairwise(volumes))
+
+
+def test_loads_with_a_plug_are_80_percent_of_the_receptacle():
+    """NEC 210.23(A)(1), from memory: no more than 80 % of the rating."""
+    rows = read_table("cord_and_plug_load_210_21_B2").rows
+    assert [(float(row["load_a"]), float(row["receptacle_a"]) * 0.8) for row in rows] == [
+        (load, load) for load in (12.0, 12.0, 16.0, 24.0)
+    ]
+
+
+def test_receptacles_on_a_shared_circuit_are_of_its_rating_or_the_nearest_made():
+    """No receptacle of 40 A is common, so 50 A is let by there; a 20 A circuit takes 15 A ones: never below else."""
+    for row in read_table("receptacle_rating_210_21_B3").rows:
+        ratings = [float(each) for each in row["receptacles_a"].split("; ")]
+        assert float(row["circuit_a"]) in ratings
+        assert all(each >= float(row["circuit_a"]) for each in ratings) or row["circuit_a"] == "20"
