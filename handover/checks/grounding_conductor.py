@@ -20,6 +20,7 @@ from handover.checks.conductors_of import (
     wiring_of_this_job,
 )
 from handover.checks.loads_of import nameplate_ampacity
+from handover.checks.parallel import SMALLEST_IN_PARALLEL
 from handover.checks.result import CheckResult
 from handover.checks.runs_of import pieces
 from handover.checks.scope import breaker_rating
@@ -206,6 +207,8 @@ def _smallest(case: Case, wiring: Wiring, hot: Wires, wanted: _Wanted) -> WireSi
 def _would_do(case: Case, wiring: Wiring, hot: Wires, size: WireSize, wanted: _Wanted) -> bool:
     """Whether conductors of ``size`` could stand behind the breaker and carry the load."""
     edition = case.job.edition
+    if wiring.sets > 1 and size.order < SMALLEST_IN_PARALLEL.order:
+        return False
     try:
         here = ampacity(size, hot.metal, wanted.column, edition).value * wiring.sets
         limit = small_conductor_limit(size, hot.metal, edition)

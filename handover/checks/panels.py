@@ -76,8 +76,9 @@ _BUS_OF_A_HOUSE, _SPACES_EXPECTED = 200, 40
 
 @rule("panel_size", "Has the panel as many spaces as one of its rating is expected to have?", advice=True)
 def panel_size(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """A new panel with a 200 A bus has 40 spaces at least.  One result a new panel.
+    """A new panel with a 200 A bus has 40 spaces at least; a meter-main with nothing but feeders is left alone.
 
+    One result a new panel.
     Source: common practice; no code gives a number.
     """
     for panel in job.record.panels:
@@ -87,11 +88,19 @@ def panel_size(job: JobUnderCheck) -> Iterator[CheckResult]:
             bus = case.fact("B", f"bus rating of {panel.code}", panel.bus)
             if abs(magnitude(bus, "ampere") - _BUS_OF_A_HOUSE) > 1e-9:
                 raise NotApplicable("Nothing is said here of panels but those of 200 A.")
+            if _feeds_panels_alone(job, panel):
+                raise NotApplicable("Nothing but feeders leaves it: the panels behind it hold the circuits.")
             case.given("n", "spaces in the panel", panel.spaces, str(panel.written_at) or "the record")
             case.given("", "least expected of a 200 A panel", f"{_SPACES_EXPECTED} spaces", "common practice")
             least = f"{_SPACES_EXPECTED} are the least expected of a 200 A panel"
             case.holds(panel.spaces >= _SPACES_EXPECTED, f"{panel.spaces} spaces; {least}.")
         yield case.result
+
+
+def _feeds_panels_alone(job: JobUnderCheck, panel: Panel) -> bool:
+    feeders = {feeder.code for feeder in job.record.feeders}
+    fed = [slot.feeds for slot in panel.slots if slot.breaker is not None]
+    return bool(fed) and all(code in feeders for code in fed)
 
 
 def _spaces_named(spaces: Iterable[int]) -> str:

@@ -11,7 +11,7 @@ from handover.checks.conductors_of import wires_of, wiring_of_this_job
 from handover.checks.result import CheckResult
 from handover.record.facts import WireSize
 
-_SMALLEST = WireSize("1/0", "AWG")
+SMALLEST_IN_PARALLEL = WireSize("1/0", "AWG")
 
 
 @rule("parallel_conductors", "May these wires be joined in parallel, and will each take its share?")
@@ -31,9 +31,11 @@ def parallel_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
             if not wiring.conductors:
                 raise Undecided(f"The conductors of {wiring.code} are not recorded: those of one set.")
             found = [wires for role in ("hot", "neutral") if (wires := wires_of(case, wiring, role)) is not None]
-            thin = [f"{wires.entry.role} {wires.size}" for wires in found if wires.size.order < _SMALLEST.order]
+            thin = [
+                f"{wires.entry.role} {wires.size}" for wires in found if wires.size.order < SMALLEST_IN_PARALLEL.order
+            ]
             if thin:
-                case.holds(False, f"Smaller than {_SMALLEST} and in parallel: {', '.join(thin)}.")
+                case.holds(False, f"Smaller than {SMALLEST_IN_PARALLEL} and in parallel: {', '.join(thin)}.")
             else:
                 apart = sets_in_each_run(case, wiring) < wiring.sets
                 raceways = ", their raceways or cables of one kind with as many conductors in each" if apart else ""
