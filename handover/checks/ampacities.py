@@ -167,7 +167,9 @@ def insulation_column(case: Case, wires: Wires, run: Run | None) -> Column:
     if run is None or not is_wet(run):
         return ratings.dry
     if ratings.wet is None:
-        raise Undecided(f"{run.code} lies in a wet place, and the insulation recorded is not for wet places.")
+        raise Undecided(
+            f"{run.code} lies in a wet place, and the insulation recorded is not for wet places. Read its marking."
+        )
     return ratings.wet
 
 

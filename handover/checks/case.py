@@ -124,7 +124,10 @@ class Case:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> bool:
-        if isinstance(error, Undecided | NoRow):
+        if isinstance(error, NoRow):
+            self._close(Verdict.UNDECIDED, f"{error} Mend the record where it is wrong; else judge it by hand.")
+            return True
+        if isinstance(error, Undecided):
             self._close(Verdict.UNDECIDED, str(error))
             return True
         if isinstance(error, NotApplicable):

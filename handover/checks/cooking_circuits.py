@@ -73,7 +73,7 @@ def _is_range(case: Case, items: list[Equipment]) -> bool:
 def _as_one_range(case: Case, rated: Quantity) -> Quantity:
     kilowatts = magnitude(rated, "kilovolt_ampere")
     if kilowatts > _NOTE_1_TO:
-        raise Undecided("Table 220.55 is not for more than 27 kW.")
+        raise Undecided("Table 220.55 is not for more than 27 kW. Judge it by hand.")
     if kilowatts < _NOTE_3_FROM:
         return rated
     if kilowatts <= _COLUMN_B_TO:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY, ask
-from handover.checks.case import Case, JobUnderCheck, Rule, Undecided, rule
+from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.fault_chain import Fault, fault_at_end, fault_at_panel, source_known
 from handover.checks.panels import is_of_this_job
@@ -96,7 +96,10 @@ def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
     for panel in touched_panels(job):
         with job.case(interrupting_rating, panel.code, section="110.9") as case:
             fault = fault_at_panel(case, panel)
-            lowest = min(_interrupting_ratings(case, panel), key=lambda rating: rating.magnitude)
+            ratings = list(_interrupting_ratings(case, panel))
+            if not ratings:
+                raise NotApplicable(f"This job put no breaker into {panel.code}.")
+            lowest = min(ratings, key=lambda rating: rating.magnitude)
             _no_closer(panel, lowest, fault)
             if less(lowest, fault.largest) and _marked_for(case, panel, fault):
                 ask(

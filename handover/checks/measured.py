@@ -64,7 +64,9 @@ def _ohms(case: Case, reading: Numbered) -> float:
 
 def _refuse_beyond_range(reading: Numbered) -> None:
     if reading[1].beyond_range:
-        raise Undecided(f"Reading {reading[0]} was beyond the instrument's range, which tells no number.")
+        raise Undecided(
+            f"Reading {reading[0]} was beyond the instrument's range, which tells no number. Measure in another range."
+        )
 
 
 @rule("measured_drop", "Does the voltage sag no more under load than its wires explain?", advice=True)

@@ -73,7 +73,9 @@ def _without_afci_breaker(case: Case, circuit: Circuit) -> None:
     else:
         number, outlet = rooms[0]
         if case.fact("", f"arc-fault protection of outlet {number}", outlet.afci) == "in the breaker":
-            raise Undecided(f"Outlet {number} is said to be protected in the breaker, which is recorded without AFCI.")
+            raise Undecided(
+                f"Outlet {number} is said to be protected in the breaker, which is recorded without AFCI. Look."
+            )
         fails_unless(
             case,
             f"Outlet {number} is in a room that asks for it, and there is none.",
@@ -154,7 +156,9 @@ def _judge_hardwired(case: Case, circuit: Circuit, hard: list[tuple[int, Outlet]
 def _protected(case: Case, circuit: Circuit, number: int, outlet: Outlet) -> bool:
     kind = case.fact("", f"protection of outlet {number}", outlet.gfci)
     if kind == "in the breaker":
-        raise Undecided(f"Outlet {number} is said to be protected in the breaker, and the breaker is not recorded so.")
+        raise Undecided(
+            f"Outlet {number} is said to be protected in the breaker, and the breaker is not recorded so. Look."
+        )
     if kind == "in another receptacle":
         ask_for_the_other(circuit)
     return kind in _IN_A_DEVICE

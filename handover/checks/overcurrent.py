@@ -154,7 +154,7 @@ def small_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
             breaker = breaker_of(case, wiring)
             case.given("limit", f"largest breaker for {wires.size} {wires.metal}", limit.value.device, limit.source)
             if limit.value.condition:
-                raise Undecided(f"{wires.size} {wires.metal} has conditions of its own: {limit.value.condition}.")
+                raise Undecided(f"{wires.size} {wires.metal} has conditions of its own: {limit.value.condition}. Look.")
             if less(limit.value.device, breaker) and motor_is_judged(case, wiring):
                 raise NotApplicable("The limit for small wire is lifted for motors (240.4(G)): rule motor_circuit.")
             if less(limit.value.device, breaker) and is_motor_circuit(case, wiring):

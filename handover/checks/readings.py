@@ -53,7 +53,9 @@ def _in_range(case: Case, readings: list[tuple[int, Reading]], what: str) -> Non
         raise Undecided(f"No {what} is recorded for {case.subject}. Measure it, or say why it was not.")
     for number, item in readings:
         if item.beyond_range:
-            raise Undecided(f"Reading {number} was beyond the instrument's range, which tells no number.")
+            raise Undecided(
+                f"Reading {number} was beyond the instrument's range, which tells no number. Measure in another range."
+            )
 
 
 @rule("supply_voltage", "Is the voltage within the usual range?")
@@ -131,16 +133,14 @@ def insulation_resistance(job: JobUnderCheck) -> Iterator[CheckResult]:
             volts = case.fact("V", f"volts of {wiring.code}", wiring.volts)
             fitting = [row for row in _INSULATION if magnitude(volts, "volt") <= row[0]]
             if not fitting:
-                raise Undecided(f"No value is held here for wiring of {show(volts)}.")
+                raise Undecided(f"No value is held here for wiring of {show(volts)}. Judge it by hand.")
             _, test_volts, megohms = fitting[0]
             case.given("R min", f"least resistance, at {test_volts:g} V dc", f"{megohms:g} MΩ", "ANSI/NETA MTS-2019")
             case.given("", "least resistance to 500 V elsewhere, at 500 V dc, for comparison only", "1 MΩ", _IEC)
             for number, item in readings:
                 used = case.fact("Vt", f"test voltage of reading {number}", item.test_volts)
                 if magnitude(used, "volt") < test_volts:
-                    raise Undecided(
-                        f"Reading {number} was taken at {show(used)}; the value holds at {test_volts:g} V dc."
-                    )
+                    raise Undecided(f"Reading {number} was taken at {show(used)}. Measure at {test_volts:g} V dc.")
             lowest = min(
                 (case.fact("R", f"reading {number}", item.ohms) for number, item in readings),
                 key=lambda ohms: magnitude(ohms, "ohm"),
@@ -242,7 +242,7 @@ def _in_time(case: Case, number: int, item: Reading) -> bool:
     """Whether a test at a fixed current tripped soon enough."""
     fixed = magnitude(case.fact("I", f"test current of reading {number}", item.test_current), "milliampere")
     if fixed < _TRIP_HIGH - 1e-9:
-        raise Undecided(f"Reading {number} was taken with less than {_TRIP_HIGH:g} mA, for which no time is given.")
+        raise Undecided(f"Reading {number} was taken with less than {_TRIP_HIGH:g} mA. Measure with as much or more.")
     taken = case.fact("t", f"time to trip of reading {number}", item.trip_time)
     longest = quantity((20 / fixed) ** 1.43, "second")
     case.step("T = (20 / I)^1.43, I in mA", f"(20 / {number_text(fixed)})^1.43", longest)

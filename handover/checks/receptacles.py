@@ -70,7 +70,9 @@ def _unprotected(case: Case, circuit: Circuit, number: int, outlet: Outlet) -> b
         return False
     kind = case.fact("", f"protection of outlet {number}", outlet.gfci)
     if kind == "in the breaker":
-        raise Undecided(f"Outlet {number} is said to be protected in the breaker, and the breaker is not recorded so.")
+        raise Undecided(
+            f"Outlet {number} is said to be protected in the breaker, and the breaker is not recorded so. Look."
+        )
     return True
 
 
@@ -290,7 +292,10 @@ def _cover_faults(case: Case, number: int, outlet: Outlet) -> Iterator[str]:
         yield f"Outlet {number} has no cover."
     elif exposure == "wet" and cover == "closing cover":
         if not small:
-            raise Undecided(f"Outlet {number} is wet once a plug is in it: allowed only for what somebody attends.")
+            raise Undecided(
+                f"Outlet {number} is wet once a plug is in it: allowed only for what somebody attends. Find out what "
+                "it is for."
+            )
         yield f"Outlet {number} is open to the wet once a plug is in it."
     elif exposure == "wet" and cover == "in-use hood" and small:
         raise Undecided(f"The hood over outlet {number} has to be marked extra duty. Look for the mark and record it.")

@@ -131,7 +131,9 @@ def service_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
         marking = case.fact("", "insulation of the service conductors", conductors.insulation)
         good_for = case.looked("", "temperature ratings of the insulation", insulation(marking, job.edition))
         if min(good_for.dry, good_for.wet or good_for.dry) < 75:
-            raise Undecided("The insulation is not good for 75 °C, so the 83 % rule's table does not apply.")
+            raise Undecided(
+                "The insulation is not good for 75 °C, so the 83 % rule's table does not apply. Judge it by hand."
+            )
         sets = case.fact("n", "conductors in parallel", conductors.sets)
         each = case.looked("I", "ampacity at 75 °C", ampacity(size, material, 75, job.edition))
         needed = rating * 0.83

@@ -94,7 +94,9 @@ def _judge(case: Case, run: Run) -> None:
         )
         return
     for held in over:
-        raise Undecided(f"The {held.what} is {show(held.value)}; over {show(held.limit)} only if: {held.special}.")
+        raise Undecided(
+            f"The {held.what} is {show(held.value)}; over {show(held.limit)} only if: {held.special}. Look."
+        )
     if missing:
         raise Undecided(f"Not recorded for {run.code}: {'; '.join(missing)}.")
     worst = max(found, key=lambda held: held.share)

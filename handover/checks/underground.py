@@ -75,7 +75,7 @@ def _cover_column(run: Run, piece: Piece) -> CoverColumn:
         return "2"
     if piece.method in ("PVC schedule 40", "PVC schedule 80", "LFNC-A", "LFNC-B"):
         return "3"
-    raise Undecided(f"The cover table has no column for {piece.method} ({piece.named} of {run.code}).")
+    raise Undecided(f"The cover table has no column for {piece.method} ({piece.named} of {run.code}). Read 300.5.")
 
 
 def _all_shallow(case: Case, run: Run) -> bool:
