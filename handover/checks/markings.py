@@ -27,6 +27,7 @@ class Required:
     """A marking that the code asks for: its kind in the record, its section by edition, and at which things.
 
     ``told`` looks for the marking elsewhere in the record than under ``markings``: the place where it is told, or "".
+    ``doubt`` is what has to be found out before it can be said to be asked for at a thing, or "".
     ``advice``: about what was there before this job.
     """
 
@@ -34,6 +35,7 @@ class Required:
     section: dict[int, str]
     at: Callable[[JobUnderCheck], Iterator[str]]
     told: Callable[[JobUnderCheck, str], str] = lambda _job, _code: ""
+    doubt: Callable[[JobUnderCheck, str], str] = lambda _job, _code: ""
     advice: bool = False
 
 
@@ -100,8 +102,20 @@ def _inlets(job: JobUnderCheck) -> Iterator[str]:
     sources = job.installation.sources
     for transfer in job.record.transfers:
         source = sources.get(transfer.source)
-        if is_new(transfer.work) and source is not None and source.kind == "generator" and source.portable.value:
+        if not is_new(transfer.work) or source is None or source.kind != "generator":
+            continue
+        if source.portable.value is not False:
             yield transfer.code
+
+
+def _perhaps_no_inlet(job: JobUnderCheck, code: str) -> str:
+    transfer = job.installation.transfers.get(code)
+    source = job.installation.sources.get(transfer.source) if transfer is not None else None
+    if source is None or source.portable.known:
+        return ""
+    return (
+        f"Whether {source.code} is portable, plugged in at an inlet that has to be marked, is not recorded. Record it."
+    )
 
 
 def _adjusted_chargers(job: JobUnderCheck) -> Iterator[str]:
@@ -132,7 +146,7 @@ REQUIRED: tuple[Required, ...] = (
     Required("sum of breakers", SUM_OF_BREAKERS, _by_sum),
     Required("other sources", _alike("705.10" + FROM_MEMORY), _new_sources),
     Required("standby source", _alike("702.7(A)"), _new_standby),
-    Required("generator inlet", _alike("702.7(C)"), _inlets),
+    Required("generator inlet", _alike("702.7(C)"), _inlets, doubt=_perhaps_no_inlet),
     Required("charger rating", {2020: "625.42" + FROM_MEMORY, 2023: "625.42(B)"}, _adjusted_chargers, _charger_told),
     Required("no equipment ground", _alike("406.4(D)(2)" + FROM_MEMORY), _without_ground, advice=True),
 )
@@ -167,14 +181,17 @@ def _sections(group: list[Required]) -> dict[int, str]:
 
 
 def _judge(case: Case, code: str, group: list[Required]) -> None:
-    absent, unsaid = [], []
+    absent: list[str] = []
+    unsaid: list[str] = []
+    doubts: list[str] = []
     for required in group:
         found = [each for each in case.job.record.markings if (each.kind, each.at) == (required.kind, code)]
         told = required.told(case.job, code)
         if any(not each.there for each in found):
             absent.append(required.kind)
         elif not told and not any(each.photo or each.note for each in found):
-            unsaid.append(required.kind)
+            doubt = required.doubt(case.job, code)
+            (doubts if doubt else unsaid).append(doubt or required.kind)
         shown = _shown(found, told)
         case.given("", f"marking: {required.kind}", shown, _place(found, told))
     if absent:
@@ -184,6 +201,8 @@ def _judge(case: Case, code: str, group: list[Required]) -> None:
             f"Not in the record, with a photo or a note: {', '.join(unsaid)}. Look, then record it under markings: "
             f"kind, at: {code}, and photo or note."
         )
+    elif doubts:
+        raise Undecided(" ".join(doubts))
     else:
         case.holds(True, f"Recorded: {', '.join(required.kind for required in group)}.")
 

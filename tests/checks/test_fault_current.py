@@ -276,3 +276,8 @@ def test_touching_no_panel_asks_nothing():
     untouched = swap(swap(PANEL, "work: changed", "work: existing"), ", work: new", "")
     for rule in (available_fault_current, interrupting_rating, panel_short_circuit_rating):
         assert results(rule, untouched + SERVICE) == []
+
+
+def test_a_changed_panel_without_a_breaker_of_this_job_has_no_rating_to_judge():
+    text = swap(PANEL, ", work: new}", "}") + SERVICE
+    assert verdict(interrupting_rating, text) == "not_applicable"

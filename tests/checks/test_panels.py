@@ -158,3 +158,16 @@ def test_spaces_of_a_200_a_panel(spaces, expected):
     assert verdict(panel_size, swap(text, "bus: 200 A", "bus: 125 A")) == "not_applicable"
     assert verdict(panel_size, swap(text, ", bus: 200 A", "")) == "undecided"
     assert results(panel_size, swap(text, "work: new", "work: existing")) == []
+
+
+def test_nothing_but_a_feeder_leaves_a_meter_main_so_it_needs_no_40_spaces():
+    text = """
+    panels:
+      - {code: P1, name: Meter-main, place: outside, work: new, spaces: 4, main_kind: main breaker, bus: 200 A,
+         slots: [{spaces: [1, 3], breaker: 200 A, feeds: F1}]}
+      - {code: P2, name: House panel, place: hall, work: new, spaces: 20, main_kind: main lugs, bus: 200 A}
+    feeders: [{code: F1, name: Feeder, work: new, to: P2, volts: 240 V}]
+    """
+    assert verdict(panel_size, text, subject="P1") == "not_applicable"
+    assert verdict(panel_size, text, subject="P2") == "fail"
+    assert verdict(panel_size, swap(text, "feeds: F1", "says: heater"), subject="P1") == "fail"

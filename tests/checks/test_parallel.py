@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.checks.conductors import conductor_after_correction
+from handover.checks.grounding_conductor import equipment_grounding_conductor
 from handover.checks.parallel import parallel_conductors
 from handover.checks.poles import neutral_size, poles_and_wires
 from handover.units import magnitude
@@ -77,3 +78,13 @@ def test_neutrals_of_parallel_sets_count_together():
             conductors=f"{wires('hot', '3/0 AWG', 2)}, {wires('neutral', neutral)}",
         )
         assert verdict(neutral_size, text) == expected
+
+
+def test_wires_no_smaller_than_parallel_ones_may_be_are_no_enlarged_wires():
+    """NEC 310.10(G) with 250.122(B): two sets of 3 AWG would carry 200 A, and may not be joined; 1/0 AWG is the least.
+
+    NEC Table 250.122: 6 AWG copper behind 200 A.
+    """
+    text = sets(more=f", {wires('equipment ground', '6 AWG')}")
+    assert verdict(equipment_grounding_conductor, text) == "pass"
+    assert verdict(equipment_grounding_conductor, text.replace("1/0 AWG", "2/0 AWG")) == "undecided"
