@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from handover.checks.asking import ask
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
-from handover.checks.conductors_of import for_general_use
+from handover.checks.compressors import compressor_conductor, unmarked_compressor
+from handover.checks.conductors_of import for_general_use, less
 from handover.checks.energy_management import managed_current
 from handover.checks.loads_of import Load, current_of, is_continuous, load_of_circuit, loads_on
 from handover.checks.panels import is_spare
@@ -14,17 +16,23 @@ from handover.checks.scope import breaker_rating, is_new, leg
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
 from handover.record.wiring import Circuit, Feeder, Wiring
-from handover.units import Quantity, quantity, show
+from handover.units import Quantity, magnitude, quantity, show
 
 _RECEPTACLE_VA = 180.0  # each receptacle outlet, 220.14(I)
+_GENERAL_IN_FULL = 3000.0  # VA, the first part of the demand factors of 220.42, in 2023 220.45
+_GENERAL_VOLTS = 125.0
+_CLIMATE = ("heat pump", "air conditioner", "space heater")  # 220.60
+_FIXED, _MANY_FIXED = ("water heater", "motor", "other", "kiln"), 4  # 220.53
 
 
 @rule("feeder_load", "Can the feeder's breaker carry all that hangs on the panel it feeds?")
 def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     """All circuits of the panel at full load on the heavier leg, continuous parts at 125 %.  One result a new feeder.
 
-    No demand factor is taken, so the result errs to the safe side.  Article 440 equipment counts at its marked minimum
-    circuit ampacity, which holds the 125 % already; a circuit with receptacles at no less than 180 VA a receptacle.
+    No demand factor is taken, so the result errs to the safe side; where a dwelling's panel has loads with one and the
+    sum is too much, a person says what Article 220 comes to.  Article 440 equipment counts at its marked minimum
+    circuit ampacity, which holds the 125 % already, or at 125 % of its rated-load current where the plate gives none; a
+    circuit with receptacles at no less than 180 VA a receptacle.
     Where that is too much, the set point of energy management on the feeder counts, with its evidence, from 2023 on.
     Source: NEC 215.3, 220.14(I), 440.4(B), 220.70.
     """
@@ -36,7 +44,14 @@ def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             _compare_with_paper(case, feeder, heavier)
             rating = breaker_rating(case, feeder.code)
             held = managed_current(case, "feeder", feeder.code) if heavier > rating else None
-            case.compare(value=heavier if held is None else held, limit=rating, at_least=False)
+            if held is None and less(rating, heavier) and _may_count_less(case, feeder):
+                ask(
+                    case,
+                    f"Without demand factors {show(heavier)} hang on {show(rating)}. Does the load of {feeder.code}, "
+                    "calculated by Article 220 with the factors for a dwelling, stay within that?",
+                )
+            else:
+                case.compare(value=heavier if held is None else held, limit=rating, at_least=False)
         yield case.result
 
 
@@ -69,14 +84,14 @@ def load_of_feeder(case: Case, feeder: Feeder) -> Load:
     """The calculated load of a feeder and the continuous part of it: as recorded, or as summed here, if that is more.
 
     The sum is that of rule ``feeder_load``, on the heavier leg.  Where it cannot be worked out, the recorded figure is
-    gone by alone, and the working says so.
+    gone by alone, and the working says so; so is it where demand factors may make it the smaller one rightly.
     """
     paper = case.fact("I", "calculated load, as recorded", feeder.load)
     recorded = Load(paper, case.fact("I cont", "part of that load that is continuous, as recorded", feeder.continuous))
     summed = _sum_aside(case, feeder)
     told = "load: recorded; our own sum on the heavier leg (rule feeder_load)"
-    if summed is None:
-        case.step(told, f"{_numbers(recorded)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
+    if isinstance(summed, str):
+        case.step(told, f"{_numbers(recorded)}; {summed}", paper)
         return recorded
     larger = max(recorded, summed, key=lambda load: _counted(load).magnitude)
     case.step(
@@ -92,27 +107,60 @@ def current_of_feeder(case: Case, feeder: Feeder) -> Quantity:
     paper = case.fact("I", "calculated load, as recorded", feeder.load)
     summed = _sum_aside(case, feeder)
     told = "the larger of load as recorded and our own sum on the heavier leg (rule feeder_load)"
-    if summed is None:
-        case.step(told, f"{show(paper)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
+    if isinstance(summed, str):
+        case.step(told, f"{show(paper)}; {summed}", paper)
         return paper
     larger = max(paper, summed.current)
     case.step(told, f"{show(paper)}; {show(summed.current)}", larger)
     return larger
 
 
-def _sum_aside(case: Case, feeder: Feeder) -> Load | None:
-    """The heavier leg's sum, worked out in a case of its own.  None where the panel's circuits are not all described.
+def _sum_aside(case: Case, feeder: Feeder) -> Load | str:
+    """The heavier leg's sum, worked out in a case of its own; or why there is none to go by.
 
     Ends the case as undecided where they are, and a fact is missing that the sum needs: it might be the larger load.
     """
     panel = case.job.installation.panels.get(feeder.to)
     if panel is None or not panel.slots or not all(_described(case, slot) for slot in panel.slots):
-        return None
+        return f"not known, not all circuits of {feeder.to} have a recorded load"
+    if _may_count_less(case, feeder):
+        return "not gone by, since demand factors for a dwelling may apply: rule feeder_load"
     try:
         legs = _legs(case.job.case(feeder_load, feeder.code, section="215.3"), panel)
     except Undecided as missing:
         raise Undecided(f"The sum of what hangs on {panel.code} is not known. {missing}") from missing
     return max(legs.values(), key=lambda load: _counted(load).magnitude)
+
+
+def _may_count_less(case: Case, feeder: Feeder) -> bool:
+    """Whether Article 220 may let a dwelling's feeder count less than the sum of what hangs on its panel.
+
+    It has factors for lighting and receptacles above 3000 VA, cooking, dryers, four and more appliances fixed in place,
+    and for heating and cooling that do not run together; for a whole dwelling, for nearly everything (220.82).
+    """
+    panel = case.job.installation.panels.get(feeder.to)
+    if panel is None or not panel.dwelling:
+        return False
+    fed = {slot.feeds for slot in panel.slots if slot.breaker is not None}
+    circuits = [circuit for circuit in case.job.record.circuits if circuit.code in fed]
+    items = [item for circuit in circuits for item in loads_on(case, circuit)]
+    kinds = [item.kind for item in items]
+    general = sum(
+        magnitude(circuit.load.value, "ampere") * magnitude(circuit.volts.value, "volt")
+        for circuit in circuits
+        if circuit.load.value is not None and circuit.volts.value is not None
+        if magnitude(circuit.volts.value, "volt") <= _GENERAL_VOLTS and not loads_on(case, circuit)
+    )
+    climate = {kind for kind in kinds if kind in _CLIMATE}
+    fixed = sum(kind in _FIXED for kind in kinds)
+    whole = feeder.whole_dwelling.value is True
+    return (
+        whole
+        or general > _GENERAL_IN_FULL
+        or bool({"range", "dryer"} & set(kinds))
+        or len(climate) > 1
+        or fixed >= _MANY_FIXED
+    )
 
 
 def _described(case: Case, slot: Slot) -> bool:
@@ -151,6 +199,9 @@ def _numbers(load: Load) -> str:
 
 def _circuit_load(case: Case, circuit: Circuit) -> Load:
     none = quantity(0, "ampere")
+    compressor = unmarked_compressor(case, circuit)
+    if compressor is not None:
+        return Load(compressor_conductor(case, compressor), none)
     marked = [item for item in loads_on(case, circuit) if item.kind in ("heat pump", "air conditioner")]
     if marked:
         ampacities = [
