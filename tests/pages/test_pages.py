@@ -258,6 +258,12 @@ def test_a_result_that_is_not_decided_says_what_to_find_out(job, edition):
             assert re.sub(r"\s+", " ", result.reason[1:]) in text
 
 
+def test_a_result_is_found_by_its_section_in_every_edition():
+    text = re.sub(r"\s+", " ", "".join(Markup(pages_of("demo", Edition.OWNER)["numbers-C1.html"].body).text))
+    assert "NEC 2023 240.6(A)In other editions: 2017 and 2020 the same; 2026 not confirmed here" in text
+    assert re.search(r"NEC 2023 210\.19\(A\)\(1\).{,30}In other editions: 2017 210\.19\(A\)\(1\)\(a\)", text)
+
+
 def test_nothing_calls_itself_a_certificate_or_an_approval():
     for job, edition in EVERY:
         for path, page in pages_of(job, edition).items():
