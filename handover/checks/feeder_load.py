@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
+from handover.checks.compressors import compressor_conductor, unmarked_compressor
 from handover.checks.conductors_of import for_general_use
 from handover.checks.energy_management import managed_current
-from handover.checks.loads_of import Load, current_of, is_continuous, load_of_circuit, loads_on
+from handover.checks.loads_of import COOLING, Load, load_of_circuit, loads_on
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new, leg
@@ -151,21 +152,30 @@ def _numbers(load: Load) -> str:
 
 def _circuit_load(case: Case, circuit: Circuit) -> Load:
     none = quantity(0, "ampere")
-    marked = [item for item in loads_on(case, circuit) if item.kind in ("heat pump", "air conditioner")]
+    compressor = unmarked_compressor(case, circuit)
+    if compressor is not None:
+        return Load(compressor_conductor(case, compressor), none)
+    items = loads_on(case, circuit)
+    marked = [item for item in items if item.kind in COOLING]
     if marked:
+        others = [item.code for item in items if item.kind not in COOLING]
+        if others:
+            raise Undecided(f"{circuit.code} feeds {', '.join(others)} besides {marked[0].code}. Add its load by hand.")
         ampacities = [
             case.fact("MCA", f"minimum circuit ampacity of {item.code}", item.minimum_circuit_ampacity)
             for item in marked
         ]
         return Load(sum(ampacities, start=none), none)
-    current = current_of(case, circuit)
+    load = load_of_circuit(case, circuit)
     receptacles = sum(outlet.kind == "receptacle" for outlet in circuit.outlets)
     if receptacles > 1:  # a single one stands for its appliance, whose load is recorded
         volts = case.fact("V", f"volts of {circuit.code}", circuit.volts)
         least = quantity(_RECEPTACLE_VA * receptacles / volts.to("volt").magnitude, "ampere")
         case.step("180 VA × receptacles / V", f"180 × {receptacles} / {show(volts)}", least)
-        current = current if current >= least else least
-    return Load(current, current if is_continuous(case, circuit) else none)
+        if least > load.current:
+            more = least - load.current
+            return Load(least, load.continuous + more if circuit.continuous.value else load.continuous)
+    return load
 
 
 def _compare_with_paper(case: Case, feeder: Feeder, summed: Quantity) -> None:

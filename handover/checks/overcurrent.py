@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from functools import partial
 
 from handover.checks.ampacities import after_correction, ask_about_the_roof
-from handover.checks.appliances import not_storage
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.compressors import unmarked_compressor
@@ -67,8 +66,6 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
                 raise NotApplicable("Receptacles and lights for general use: what is plugged in is not fixed.")
             if cooks_only(case, wiring):
                 raise NotApplicable("Cooking appliances are reckoned by their demand: rule range_circuit.")
-            if not_storage(case, wiring):
-                raise NotApplicable("A water heater that 422.13 does not size as continuous: rule water_heater.")
             load = load_of(case, wiring)
             needed = load.continuous * 1.25 + load.noncontinuous
             case.step(
