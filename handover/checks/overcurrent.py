@@ -19,6 +19,7 @@ from handover.checks.conductors_of import (
     less,
     several_receptacles,
     terminal_column,
+    whole_amperes,
     wiring_of_this_job,
 )
 from handover.checks.cooking_circuits import cooks_only
@@ -53,8 +54,8 @@ def _leave_to_nameplate(case: Case, wiring: Wiring, why: str) -> None:
 def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The breaker's rating against 125 % of the continuous and 100 % of the other load.  One result a wiring.
 
-    Source: NEC 210.20(A) branch circuits, 215.3 feeders.  A breaker listed for 100 % is not told apart: 125 % is always
-    asked.  Unit: A.
+    Source: NEC 210.20(A) branch circuits, 215.3 feeders, with 220.5(B) for a fraction of an ampere.  A breaker listed
+    for 100 % is not told apart: 125 % is always asked.  Unit: A.
     """
     for wiring in wiring_of_this_job(job):
         section = ("215.3" if isinstance(wiring, Feeder) else "210.20(A)") + FROM_MEMORY
@@ -71,6 +72,8 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             case.step(
                 "1.25 × I continuous + I other", f"1.25 × {show(load.continuous)} + {show(load.noncontinuous)}", needed
             )
+            if isinstance(wiring, Feeder):
+                needed = whole_amperes(case, needed, breaker)
             case.compare(value=breaker, limit=needed, at_least=True)
         yield case.result
 

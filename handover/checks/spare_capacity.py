@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
+from handover.checks.conductors_of import whole_amperes
 from handover.checks.energy_management import managed_current
 from handover.checks.feeder_load import counted_legs, feeder_load
 from handover.checks.filling import raceway_fill
@@ -154,7 +155,7 @@ def _feeder_left(case: Case, feeder: Feeder) -> None:
     heavier = max(legs.values())
     if recorded is not None and recorded > heavier:
         heavier = case.fact("I", "load as calculated by the contractor, which is more", feeder.load)
-    spare: Quantity = rating - heavier
+    spare: Quantity = rating - whole_amperes(case, heavier, rating)
     if spare.magnitude < 0 and managed_current(case, "feeder", feeder.code) is not None:
         raise NotApplicable("Energy management holds the feeder: what more can run depends on what else runs.")
     case.step("left on the heavier leg", f"{show(rating)} - {show(heavier)}", spare)

@@ -151,3 +151,61 @@ def test_a_feeder_counts_a_compressor_by_its_rated_load():
         "equipment: [", "equipment: [{code: E2, name: Lamp, kind: lighting, circuit: C2, place: yard, work: new}, "
     )
     assert verdict(feeder_load, lamp) == "undecided"
+
+
+def sub_panel(*circuits: str, equipment: str = "", panel: str = "", breaker: str = "60 A") -> str:
+    """F1 to P2 with C2, C3 and so on, each on two poles and given by its facts."""
+    numbers = range(2, 2 + len(circuits))
+    slots = ", ".join(f"{{spaces: [{4 * n - 7}, {4 * n - 5}], feeds: C{n}, work: new, breaker: 50 A}}" for n in numbers)
+    entries = ", ".join(
+        f"{{code: C{n}, name: Circuit {n}, work: new, volts: 240 V, {facts}}}"
+        for n, facts in zip(numbers, circuits, strict=True)
+    )
+    feeder = swap(
+        one_feeder(breaker=breaker), "work: new, spaces: 8", f"work: new, {panel}spaces: 24, slots: [{slots}]"
+    )
+    return f"{feeder}circuits: [{entries}]\nequipment: [{equipment}]\n"
+
+
+def thing(number: int, circuit: int, facts: str) -> str:
+    return f"{{code: E{number}, name: Thing {number}, circuit: C{circuit}, place: hall, work: new, {facts}}}"
+
+
+def test_a_range_on_a_feeder_counts_by_its_demand():
+    """NEC Table 220.55, column C: 12 kW counts 8 kW, 33.3 A at 240 V, not 50 A."""
+    cooker = thing(1, 2, "kind: range, power: 12 kW, cooking_kind: range")
+    text = sub_panel("note: none", "load: 26 A, continuous: no", equipment=cooker)
+    found = result(feeder_load, text)
+    assert (found.verdict, magnitude(found.value, "ampere")) == ("pass", pytest.approx(8000 / 240 + 26))
+
+
+def test_a_fraction_of_an_ampere_may_be_dropped_from_a_feeders_load():
+    """NEC 220.5(B): a fraction below 0.5 A may be dropped; 60.4 A are 60 A, and 60.5 A are not."""
+    for load, outcome in (("60.4 A", "pass"), ("60.5 A", "fail"), ("61 A", "fail")):
+        text = sub_panel(f"load: {load}, continuous: no")
+        assert verdict(feeder_load, text) == outcome
+        assert verdict(continuous_load, text, subject="F1") == outcome
+    assert verdict(feeder_load, sub_panel("load: 60.4 A, continuous: no"), 2026) == "undecided"
+
+
+def test_heating_and_cooling_added_up_do_not_fail_a_feeder():
+    """NEC 220.60: loads that never run together count with the larger alone; our sum takes both."""
+    pair = ", ".join(
+        [
+            thing(1, 2, "kind: space heater, current: 30 A"),
+            thing(2, 3, "kind: air conditioner, minimum_circuit_ampacity: 30 A"),
+        ]
+    )
+    text = sub_panel("note: none", "note: none", equipment=pair)
+    assert verdict(feeder_load, text) == "undecided"
+    assert verdict(continuous_load, text, subject="F1") == "undecided"
+    assert verdict(feeder_load, swap(text, "kind: space heater", "kind: kiln, continuous: yes")) == "fail"
+    assert verdict(feeder_load, swap(text, "breaker: 60 A", "breaker: 70 A")) == "pass"
+
+
+def test_four_appliances_of_a_dwelling_do_not_fail_a_feeder():
+    """NEC 220.53: four or more appliances fixed in place count at 75 % in a dwelling."""
+    four = ", ".join(thing(n, n + 1, "kind: other, current: 16 A, continuous: no") for n in range(1, 5))
+    text = sub_panel(*["note: none"] * 4, equipment=four)
+    assert verdict(feeder_load, text) == "undecided"
+    assert verdict(feeder_load, swap(text, "work: new, spaces: 24", "work: new, dwelling: no, spaces: 24")) == "fail"
