@@ -20,19 +20,25 @@ from handover.checks.scope import leaned_on_panels
 from handover.record.supply import Panel
 from handover.units import Quantity, quantity
 
+_NEUTRAL_BOND = {
+    2017: "250.24(A)(5) and 250.142(B)",
+    2020: "250.24(A)(5) and 250.142(B)",
+    2023: f"250.24(B) and 250.142(B){FROM_MEMORY}",
+}
+
 
 @rule("neutral_bond", "Are neutral and ground joined at the service, and nowhere else?")
 def neutral_bond(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Joined at the service disconnect; apart in every panel behind it.  One result a panel in the same building.
 
     Judged: the panels of this job and those it hangs on.  Separate buildings have a rule of their own.
-    Source: NEC 250.24(A)(5), 250.142(B).
+    Source: NEC 250.24(A)(5), in 2023 250.24(B), from memory; 250.142(B).
     """
     leaned_on = {panel.code for panel in leaned_on_panels(job)} | {job.record.service.at}
     for panel in job.record.panels:
         if panel.separate_building or panel.code not in leaned_on:
             continue
-        with job.case(neutral_bond, panel.code, section="250.24(A)(5) and 250.142(B)") as case:
+        with job.case(neutral_bond, panel.code, section=_NEUTRAL_BOND) as case:
             bonded = case.fact("", f"neutral joined to ground in {panel.code}", panel.neutral_bonded)
             at_service = panel.code == job.record.service.at
             told = f"Neutral and ground are {'joined' if bonded else 'apart'} in {panel.code}"

@@ -111,7 +111,8 @@ def conductor_before_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
             column = capped_column(case, wiring, wires, terminal)
             ampacity = before_correction(case, wiring, wires, column)
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
-            case.compare(value=ampacity, limit=needed, at_least=True)
+            told = f"At its terminals the wire is good for {show(ampacity)}; {show(needed)} is needed."
+            case.compare(value=ampacity, limit=needed, at_least=True, reason=told)
         yield case.result
 
 
@@ -133,7 +134,8 @@ def conductor_after_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
             if less(ampacity, needed):
                 ask_about_the_roof(case, wiring, wires, terminal, partial(at_least, needed))
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
-            case.compare(value=ampacity, limit=needed, at_least=True)
+            told = f"Where it runs warmest and most crowded it is good for {show(ampacity)}; {show(needed)} is needed."
+            case.compare(value=ampacity, limit=needed, at_least=True, reason=told)
         yield case.result
 
 

@@ -45,7 +45,9 @@ def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             if heavier > rating and held is None:
                 _ask_for_demand(case, feeder, heavier)
                 heavier = whole_amperes(case, heavier, rating)
-            case.compare(value=heavier if held is None else held, limit=rating, at_least=False)
+            counted = heavier if held is None else held
+            told = f"All on the heavier leg comes to {show(counted)}; the breaker is of {show(rating)}."
+            case.compare(value=counted, limit=rating, at_least=False, reason=told)
         yield case.result
 
 

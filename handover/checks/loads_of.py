@@ -195,7 +195,8 @@ def _rest_is_continuous(case: Case, circuit: Circuit, parts: _Parts, codes: set[
         return True
     if parts.silent and not parts.items:
         return False  # all of it is what that equipment takes, and none of that runs for hours
-    told = f"what {circuit.code} carries besides {', '.join(item.code for item, _ in parts.items)}" if items else "it"
+    besides = f"what {circuit.code} carries besides {', '.join(item.code for item, _ in parts.items)}"
+    told = besides if items else f"the load of {circuit.code}"
     return case.fact("continuous", f"{told} may run three hours or more", circuit.continuous)
 
 

@@ -74,7 +74,10 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             )
             if isinstance(wiring, Feeder):
                 needed = whole_amperes(case, needed, breaker)
-            case.compare(value=breaker, limit=needed, at_least=True)
+            told = (
+                f"The breaker is of {show(breaker)}; the load, its continuous part at 125 %, asks for {show(needed)}."
+            )
+            case.compare(value=breaker, limit=needed, at_least=True, reason=told)
         yield case.result
 
 
@@ -114,7 +117,8 @@ def _protects(case: Case, wiring: Wiring) -> None:
             f"{wiring.code} feeds a motor, and {show(breaker)} is above {show(limit)}: "
             "judge the breaker by 430.52 from the motor's table current."
         )
-    case.compare(value=breaker, limit=limit, at_least=False)
+    told = f"The breaker is of {show(breaker)}; over this wire, as it lies, at most {show(limit)} is allowed."
+    case.compare(value=breaker, limit=limit, at_least=False, reason=told)
 
 
 def _good_for(case: Case, wiring: Wiring, breaker: Quantity, ampacity: Quantity) -> bool:
@@ -159,7 +163,11 @@ def small_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
                 raise NotApplicable("The limit for small wire is lifted for motors (240.4(G)): rule motor_circuit.")
             if less(limit.value.device, breaker) and is_motor_circuit(case, wiring):
                 raise Undecided(f"{wiring.code} feeds a motor: judge the breaker by 430.52 (240.4(G)).")
-            case.compare(value=breaker, limit=limit.value.device, at_least=False)
+            device = limit.value.device
+            told = (
+                f"The breaker is of {show(breaker)}; over {wires.size} {wires.metal} at most {show(device)} is allowed."
+            )
+            case.compare(value=breaker, limit=device, at_least=False, reason=told)
         yield case.result
 
 

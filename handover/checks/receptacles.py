@@ -255,7 +255,8 @@ def _judge_plugged_in(case: Case, item: Equipment, circuit: Circuit) -> None:
         breaker = breaker_rating(case, circuit.code)
         row = cord_and_plug_maximum(breaker, smallest, case.job.edition)
         limit = case.looked("", "largest load with a plug on this receptacle", row)
-    case.compare(value=current, limit=limit, at_least=False)
+    told = f"It takes {show(current)}; the receptacle may give it {show(limit)}."
+    case.compare(value=current, limit=limit, at_least=False, reason=told)
 
 
 @rule("receptacle_cover", "Are the receptacles outdoors covered and made for the weather?")

@@ -112,7 +112,8 @@ def _spaces(case: Case, panel: Panel) -> None:
     case.step("two-pole breakers that fit into these", "spaces above each other on one side", str(pairs))
     spares = sum(slot.breaker is not None and is_spare(slot) for slot in panel.slots)
     case.step("breakers that feed nothing", "counted", str(spares))
-    told = f"{free} free of {panel.spaces} spaces, room for {pairs} of two poles; {count_of(spares, 'spare breaker')}."
+    room = f"{free} of {count_of(panel.spaces, 'space')} free, room for {count_of(pairs, 'breaker')} of two poles"
+    told = f"{room}; {count_of(spares, 'spare breaker')}."
     reason = told if free >= 0 else f"{len(taken)} poles are recorded for {panel.spaces} spaces."
     case.compare(value=_number(free), limit=_number(0), at_least=True, reason=reason)
 
