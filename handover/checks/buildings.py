@@ -15,6 +15,7 @@ from handover.checks.electrodes import (
     separate_building_electrodes,
     separate_buildings,
 )
+from handover.checks.grounding_conductor import raceway_grounds
 from handover.checks.result import CheckResult
 from handover.checks.scope import leaned_on_panels
 from handover.record.supply import Panel
@@ -59,9 +60,9 @@ def separate_building_neutral(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 @rule("separate_building_supply", "Has the separate building one supply, with its own ground wire?")
 def separate_building_supply(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """One feeder, carrying an equipment grounding conductor.  One result a new panel there.
+    """One feeder, carrying an equipment grounding conductor: a wire, or metal raceway all the way.
 
-    Source: NEC 225.30, 250.32(B).
+    One result a new panel there.  Source: NEC 225.30, 250.32(B), 250.118.
     """
     for panel in separate_buildings(job):
         with job.case(separate_building_supply, panel.code, section="225.30 and 250.32(B)") as case:
@@ -77,7 +78,9 @@ def separate_building_supply(job: JobUnderCheck) -> Iterator[CheckResult]:
             else:
                 grounds = sum(part.count for part in feeders[0].conductors if part.role == "equipment ground")
                 case.given("", f"equipment grounding conductors in {feeders[0].code}", grounds, "the record")
-                case.holds(grounds > 0, "One supply; the feeder must carry an equipment grounding conductor.")
+                good = grounds > 0 or raceway_grounds(case, feeders[0])
+                told = "with" if good else "and it is without"
+                case.holds(good, f"One supply, {feeders[0].code}, {told} an equipment grounding conductor.")
         yield case.result
 
 
