@@ -147,7 +147,7 @@ def test_a_feeders_neutral_carries_what_takes_a_neutral():
     """NEC 220.61: the 20 A at 240 V need none, so 30 A come back at most; 10 AWG has 35 A at 75 °C (Table 310.16)."""
     text = swap(feeder(SIX, wire("neutral", "10 AWG"), GROUND, panel=SUB_PANEL), "load: 48 A", "load: 52 A")
     found = result(neutral_size, text + SUB_CIRCUITS, subject="F1")
-    assert (found.verdict, str(found.limit)) == ("pass", "30 ampere")
+    assert (found.verdict, str(found.limit)) == ("pass", "30.0 ampere")
     assert verdict(neutral_size, text + swap(SUB_CIRCUITS, "load: 30 A", "load: 36 A"), subject="F1") == "undecided"
     assert verdict(neutral_size, text + swap(SUB_CIRCUITS, "load: 30 A", "load: unknown"), subject="F1") == "undecided"
 
