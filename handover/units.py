@@ -11,7 +11,7 @@ from decimal import ROUND_HALF_UP, Decimal
 from fractions import Fraction
 from functools import cache
 from pathlib import Path
-from typing import TYPE_CHECKING, TypeAlias
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 import pint
 
@@ -169,4 +169,14 @@ def show(value: Quantity, unit: str | None = None, digits: int = 4) -> str:
 
 def magnitude(value: Quantity, unit: str) -> float:
     """The plain number of ``value`` in ``unit``, for arithmetic with a formula's own units."""
-    return float(value.to(_unit(unit)).magnitude)
+    return _in(value, _unit(unit))
+
+
+def magnitude_like(value: Quantity, like: Quantity) -> float:
+    """The plain number of ``value`` in the unit that ``like`` carries, to compare the two."""
+    return _in(value, like.units)
+
+
+def _in(value: Quantity, unit: Any) -> float:
+    # pint converts a quantity anew even into the unit it carries, and rules ask for little else.
+    return float((value if value.units == unit else value.to(unit)).magnitude)

@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import TracebackType
-from typing import Any, TypeVar
+from typing import TypeVar
 
 from handover.checks.result import CheckResult, Citation, Given, Step, Verdict
 from handover.record.facts import Fact
@@ -26,7 +26,7 @@ from handover.record.installation import Installation
 from handover.record.people import ALIKE_EDITIONS
 from handover.record.record import Record
 from handover.tables.reader import Looked, NoRow
-from handover.units import Quantity, show, ureg
+from handover.units import Quantity, magnitude_like, show, ureg
 
 T = TypeVar("T")
 Sections = Mapping[int, str]
@@ -142,8 +142,10 @@ class Case:
 
     def given(self, symbol: str, meaning: str, value: object, source: str) -> None:
         """Note an input that is no ``Fact``: a count, a plain field, a number the rule itself states (say whose)."""
-        yes_no = "yes" if value is True else "no" if value is False else str(value)
-        shown = show(value) if isinstance(value, ureg.Quantity) else yes_no
+        if isinstance(value, ureg.Quantity):
+            shown = show(value)
+        else:
+            shown = "yes" if value is True else "no" if value is False else str(value)
         self._note_input(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
 
     def _note_input(self, given: Given) -> None:
@@ -163,11 +165,13 @@ class Case:
 
     def compare(self, *, value: Quantity, limit: Quantity, at_least: bool, reason: str = "") -> None:
         """Close by comparing unrounded numbers: pass where ``value`` is at least (or at most) ``limit``."""
-        limit = limit.to(value.units)
-        margin: Any = value - limit if at_least else limit - value
-        self._value, self._limit, self._margin, self._at_least = value, limit, margin, at_least
+        bound = magnitude_like(limit, value)
+        number = float(value.magnitude)
+        margin = number - bound if at_least else bound - number
+        self._value, self._at_least = value, at_least
+        self._limit, self._margin = ureg.Quantity(bound, value.units), ureg.Quantity(margin, value.units)
         # Numbers that differ only by the last bits of binary arithmetic are equal: 1.25 x 32 A is 40 A.
-        good = margin.magnitude >= -1e-9 * max(1.0, abs(limit.magnitude))
+        good = margin >= -1e-9 * max(1.0, abs(bound))
         relation = (
             ("is at least" if good else "is less than") if at_least else ("is within" if good else "is more than")
         )

@@ -12,7 +12,7 @@ from handover.checks.scope import breaker_rating, is_new
 from handover.record.facts import WireSize
 from handover.record.wiring import Circuit, Conductor, Feeder, Wiring
 from handover.tables.lookups import Column, Metal
-from handover.units import Quantity, magnitude, quantity, show
+from handover.units import Quantity, magnitude, magnitude_like, quantity, show
 
 
 def wiring_of_this_job(job: JobUnderCheck) -> list[Wiring]:
@@ -128,7 +128,8 @@ def is_motor_circuit(case: Case, wiring: Wiring) -> bool:
 
 def less(value: Quantity, limit: Quantity) -> bool:
     """Whether ``value`` is below ``limit`` by more than the last bits of binary arithmetic."""
-    return float((value - limit).magnitude) < -1e-9 * max(1.0, abs(float(value.magnitude)))
+    number = float(value.magnitude)
+    return number - magnitude_like(limit, value) < -1e-9 * max(1.0, abs(number))
 
 
 def at_least(needed: Quantity, ampacity: Quantity) -> bool:

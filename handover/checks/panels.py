@@ -1,4 +1,4 @@
-"""Rules about panelboards: their spaces, what protects them, their directory, the fault current they stand."""
+"""Rules about panelboards: their spaces, what protects them, and their directory."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from handover.checks.scope import is_new, leaned_on_panels, touched_panels
 from handover.problems import count_of
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
-from handover.units import Quantity, magnitude, quantity, show
+from handover.units import Quantity, magnitude
 
 
 @rule("panel_spaces", "Is every space of the panel accounted for, once?")
@@ -233,86 +233,4 @@ def _entry(job: JobUnderCheck, slot: Slot) -> str:
     return job.installation.name_of(slot.feeds) if slot.feeds else (slot.says or "").strip()
 
 
-@rule("interrupting_rating", "Can the breakers safely break the largest fault current?")
-def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """The lowest interrupting rating of a panel's new breakers against the available fault current.
-
-    One result a touched panel.  The current at the service stands for the panels below it, where it can only be less;
-    a panel below that does not reach it is undecided until its own current is worked out.  Source: NEC 110.9.
-    """
-    for panel in touched_panels(job):
-        with job.case(interrupting_rating, panel.code, section="110.9") as case:
-            current = available_fault_current(case)
-            lowest = min(_interrupting_ratings(case, panel), key=lambda rating: rating.magnitude)
-            _stands_fault(case, panel, lowest, current)
-        yield case.result
-
-
-@rule("panel_short_circuit_rating", "Can the panel itself stand the largest fault current?")
-def panel_short_circuit_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """The short-circuit rating of each new panel against the available fault current.  Source: NEC 110.10."""
-    for panel in job.record.panels:
-        if not is_new(panel.work):
-            continue
-        with job.case(panel_short_circuit_rating, panel.code, section="110.10" + FROM_MEMORY) as case:
-            current = available_fault_current(case)
-            stands = case.fact("SCCR", "short-circuit rating of the panel", panel.short_circuit_rating)
-            _stands_fault(case, panel, stands, current)
-        yield case.result
-
-
-def _stands_fault(case: Case, panel: Panel, rating: Quantity, current: Quantity) -> None:
-    if rating.magnitude < current.to(rating.units).magnitude and panel.code != case.job.record.service.at:
-        raise Undecided(
-            f"{show(rating)} is less than the {show(current)} at the service. The current falls along the conductors: "
-            f"work it out for {panel.code}."
-        )
-    case.compare(value=rating, limit=current, at_least=True)
-
-
-def _interrupting_ratings(case: Case, panel: Panel) -> Iterator[Quantity]:
-    """Ratings of the devices this job answers for; ends the case where one is not recorded."""
-    if panel.work == "new" and panel.main_kind == "main breaker":
-        yield case.fact("AIC", f"interrupting rating of the main of {panel.code}", panel.main_interrupting)
-    for slot in panel.slots:
-        if slot.breaker is not None and is_of_this_job(case.job, panel, slot):
-            place = Position(panel, slot).subject
-            yield case.fact("AIC", f"interrupting rating of the breaker at {place}", slot.breaker.interrupting)
-
-
-def available_fault_current(case: Case) -> Quantity:
-    """The fault current at the service: the utility's figure, or the most that the transformer alone could give.
-
-    Worked out as I = VA / V, times 100 / (0.9 × %Z), times 1.5 from line to neutral at a center-tapped transformer:
-    the method of published point-to-point handbooks, with no conductor counted, so never too low.
-    """
-    service = case.job.record.service
-    transformer = service.transformer
-    if (
-        service.fault_current.known
-        or transformer is None
-        or not (transformer.rating.known and transformer.impedance.known)
-    ):
-        return case.fact("Isc", "available fault current at the service", service.fault_current)
-    power = case.fact("S", "rating of the utility's transformer", transformer.rating)
-    impedance = case.fact("%Z", "impedance of the utility's transformer", transformer.impedance)
-    volts = 240.0 if service.volts.startswith("120/240") else 208.0
-    percent = magnitude(impedance, "percent")
-    if percent <= 0:
-        raise Undecided("An impedance of 0 % gives no fault current. Read the transformer's nameplate again.")
-    full_load = magnitude(power, "volt_ampere") / volts
-    line = quantity(full_load * 100 / (0.9 * percent), "ampere")
-    worst: Quantity = line * 1.5
-    case.step("I = S / V × 100 / (0.9 × %Z)", f"{show(power)} / {volts:.0f} V × 100 / (0.9 × {percent:g})", line)
-    case.step("line to neutral at the transformer: 1.5 × I", f"1.5 × {show(line)}", worst)
-    return worst
-
-
-RULES: tuple[Rule, ...] = (
-    panel_spaces,
-    panel_size,
-    panel_protected,
-    panel_directory,
-    interrupting_rating,
-    panel_short_circuit_rating,
-)
+RULES: tuple[Rule, ...] = (panel_spaces, panel_size, panel_protected, panel_directory)

@@ -10,14 +10,15 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
+from handover.checks.conductors_of import less
 from handover.checks.gfci import protected_by_breaker
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new
 from handover.checks.torque import instrument_calibrated, terminal_torque
 from handover.record.evidence import Reading
 from handover.record.wiring import Wiring
-from handover.tables.lookups import dc_resistance
-from handover.units import Quantity, magnitude, quantity, show
+from handover.tables.impedance_lookups import direct_resistance, ohms
+from handover.units import Quantity, magnitude, number_text, quantity, show
 
 # ANSI C84.1 on a 120 V base, from memory: lowest and highest at the service, and at the equipment.
 _RANGE_A_SERVICE = (114.0, 126.0)
@@ -27,10 +28,12 @@ _RANGE_B_USE = (104.0, 127.0)
 
 # ANSI/NETA MTS-2019 Table 100.1: class of the equipment in volts, test volts (dc), least megohms.
 _INSULATION = ((250.0, 500.0, 25.0), (600.0, 1000.0, 100.0))
+_IEC = "IEC 60364-6, as a rail authority's specification quotes it"
 
 _NEUTRAL_TO_GROUND = 2.0  # volts with loads running, common practice
 _TRIP_LOW, _TRIP_HIGH = 4.0, 6.0  # milliamperes, UL 943
-_LEADS_AND_CONTACTS = 0.1  # ohms, our own allowance for what is left of zeroed test leads, and for terminals
+LEADS_AND_CONTACTS = 0.1
+"""Ohms, our own allowance for what is left of zeroed test leads, and for terminals."""
 _SURE_TRIP = 5.0  # times the breaker's rating, common practice
 
 
@@ -131,6 +134,7 @@ def insulation_resistance(job: JobUnderCheck) -> Iterator[CheckResult]:
                 raise Undecided(f"No value is held here for wiring of {show(volts)}.")
             _, test_volts, megohms = fitting[0]
             case.given("R min", f"least resistance, at {test_volts:g} V dc", f"{megohms:g} MΩ", "ANSI/NETA MTS-2019")
+            case.given("", "least resistance to 500 V elsewhere, at 500 V dc, for comparison only", "1 MΩ", _IEC)
             for number, item in readings:
                 used = case.fact("Vt", f"test voltage of reading {number}", item.test_volts)
                 if magnitude(used, "volt") < test_volts:
@@ -162,8 +166,8 @@ def ground_continuity(job: JobUnderCheck) -> Iterator[CheckResult]:
                 key=lambda ohms: magnitude(ohms, "ohm"),
             )
             wire = _ground_wire_resistance(case, wiring)
-            limit = wire + quantity(_LEADS_AND_CONTACTS, "ohm")
-            case.step("R wire + our own allowance", f"{show(wire)} + {_LEADS_AND_CONTACTS} Ω", limit)
+            limit = wire + quantity(LEADS_AND_CONTACTS, "ohm")
+            case.step("R wire + our own allowance", f"{show(wire)} + {LEADS_AND_CONTACTS} Ω", limit)
             case.compare(value=highest, limit=limit, at_least=False)
         yield case.result
 
@@ -182,9 +186,10 @@ def _ground_wire_resistance(case: Case, wiring: Wiring) -> Quantity:
         for number, step in enumerate(run.path, 1):
             if step.step == "straight":
                 feet += magnitude(case.fact("L", f"length of {run.code}, step {number}", step.length), "foot")
-    per_thousand = case.looked("r", "resistance of 1000 ft", dc_resistance(size, metal, case.job.edition))
-    resistance: Quantity = per_thousand * (feet / 1000)
-    case.step("R wire = r × L / 1000 ft", f"{show(per_thousand)} × {feet:g} ft / 1000 ft", resistance)
+    found = direct_resistance(size, metal, case.job.edition)
+    case.given("r", "resistance of 1000 ft", ohms(found.value), found.source)
+    resistance = ohms(found.value * feet / 1000)
+    case.step("R wire = r × L / 1000 ft", f"{show(ohms(found.value))} × {feet:g} ft / 1000 ft", resistance)
     return resistance
 
 
@@ -192,7 +197,8 @@ def _ground_wire_resistance(case: Case, wiring: Wiring) -> Quantity:
 def gfci_trip(job: JobUnderCheck) -> Iterator[CheckResult]:
     """A trip between 4 mA and 6 mA, or at the test button.  One result a new circuit with a GFCI breaker or receptacle.
 
-    Source: UL 943, as an engineering glossary tells it.
+    A test at a fixed current of 6 mA or more trips within ``(20 / I)^1.43`` seconds, I in mA; nothing is said
+    of less.  Source: UL 943, as an engineering glossary tells it; the time by a power engineer on a code forum.
     """
     for wiring in job.record.circuits:
         if not is_new(wiring.work):
@@ -215,11 +221,32 @@ def gfci_trip(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 def _trips_well(case: Case, number: int, item: Reading) -> bool:
-    """By the measured current where there is one; else by whether the test button cut the power off."""
+    """By the measured current and time where there are such; else by whether the test button cut the power off.
+
+    A result that was not as expected is one, whatever else was measured.
+    """
+    if item.result.value == "not as expected":
+        return case.fact("", f"result of reading {number}", item.result) == "as expected"
+    good = []
     if item.trip_current.known:
         tripped = magnitude(case.fact("I", f"trip current of reading {number}", item.trip_current), "milliampere")
-        return _TRIP_LOW - 1e-9 <= tripped <= _TRIP_HIGH + 1e-9
-    return case.fact("", f"result of reading {number}, test button", item.result) == "as expected"
+        good.append(_TRIP_LOW - 1e-9 <= tripped <= _TRIP_HIGH + 1e-9)
+    if item.trip_time.known or item.test_current.known:
+        good.append(_in_time(case, number, item))
+    if not good:
+        return case.fact("", f"result of reading {number}, test button", item.result) == "as expected"
+    return all(good)
+
+
+def _in_time(case: Case, number: int, item: Reading) -> bool:
+    """Whether a test at a fixed current tripped soon enough."""
+    fixed = magnitude(case.fact("I", f"test current of reading {number}", item.test_current), "milliampere")
+    if fixed < _TRIP_HIGH - 1e-9:
+        raise Undecided(f"Reading {number} was taken with less than {_TRIP_HIGH:g} mA, for which no time is given.")
+    taken = case.fact("t", f"time to trip of reading {number}", item.trip_time)
+    longest = quantity((20 / fixed) ** 1.43, "second")
+    case.step("T = (20 / I)^1.43, I in mA", f"(20 / {number_text(fixed)})^1.43", longest)
+    return not less(longest, taken)
 
 
 @rule("polarity", "Are hot and neutral the right way round at the receptacles?")

@@ -18,10 +18,11 @@ from handover.record.record import Record
 from handover.units import Quantity, UnitProblem, read_quantity, show
 
 _MODULES = (
-    "service_load", "panels", "poles", "multiwire", "conductors", "parallel", "terminals", "cables", "dwelling_feeder",
-    "overcurrent", "grounding_conductor", "voltage_drop", "raceways", "boxes", "listing", "chargers", "heat_pumps",
-    "compressors", "appliances", "cooking_circuits", "motors", "disconnects", "buildings", "receptacles", "outlets",
-    "places", "service_equipment", "busbars", "sources", "markings", "readings", "spare_capacity",
+    "service_load", "panels", "fault_current", "poles", "multiwire", "conductors", "parallel", "terminals", "cables",
+    "dwelling_feeder", "overcurrent", "grounding_conductor", "voltage_drop", "ground_loop", "raceways", "boxes",
+    "listing", "chargers", "heat_pumps", "compressors", "appliances", "cooking_circuits", "motors", "disconnects",
+    "buildings", "receptacles", "outlets", "places", "service_equipment", "busbars", "sources", "markings", "readings",
+    "measured", "spare_capacity",
 )  # fmt: skip
 """The modules of rules, in the order of the report.  Each has a tuple ``RULES``."""
 

@@ -91,14 +91,14 @@ def length_of(case: Case, run: Run) -> Quantity:
 
 def known_length(run: Run) -> Quantity | None:
     """The length of a run (ft), its bends too, or None where it was not recorded in full."""
-    total = quantity(0, "foot")
+    feet = 0.0
     for step in run.path:
         length = step_length(step)
         if length is not None:
-            total = total + length
+            feet += magnitude(length, "foot")
         elif step.step in ("straight", *BENDS):
             return None
-    return total if run.path else None
+    return quantity(feet, "foot") if run.path else None
 
 
 def step_length(step: Step) -> Quantity | None:

@@ -18,8 +18,9 @@ _TOOL_TOLERANCE = 4.0  # per cent, usual for click-type wrenches: common practic
 def terminal_torque(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Each recorded terminal within a torque tool's tolerance (4 %) of the required value.
 
-    One result a code that has torque records, and one for each new circuit, feeder or panel without any.
-    Source: NEC 110.14(D).
+    One result a code that has torque records, and one for each new circuit, feeder or panel without any.  The 2017
+    edition asks for a calibrated torque tool, so there the tool's calibration has to be on record; from 2020 on any
+    approved means will do.  Source: NEC 110.14(D).
     """
     recorded = list(dict.fromkeys(item.of for item in job.record.torques))
     new = [wiring.code for wiring in job.installation.wirings.values() if is_new(wiring.work)]
@@ -43,12 +44,22 @@ def _as_required(case: Case, number: int, item: TorqueRecord) -> bool:
             f"Torque record {number} names no tool. A torque counts only with the tool it was applied with."
         )
     case.given("", f"tool of record {number}", item.tool, str(item.written_at) or "the record")
+    if case.job.edition < 2020:
+        _calibrated(case, number, item.tool)
     wanted, done = magnitude(required, "pound_inch"), magnitude(applied, "pound_inch")
     if wanted <= 0:
         raise Undecided(f"Torque record {number}: a required value of {show(required)} is no value.")
     off = 100 * abs(done - wanted) / wanted
     case.step("100 × |t - T| / T", f"{show(applied)}, {show(required)}", f"{off:.3g} %")
     return off <= _TOOL_TOLERANCE + 1e-9
+
+
+def _calibrated(case: Case, number: int, code: str) -> None:
+    tool = next((tool for tool in case.job.record.instruments if tool.code == code), None)
+    if tool is None:
+        raise Undecided(f"The tool of torque record {number} is not described, and {case.job.edition} asks that it was "
+                        "calibrated. Record it under instruments.")  # fmt: skip
+    case.fact("", f"last calibration of {code}", tool.calibrated)
 
 
 @rule("instrument_calibrated", "Were the instruments calibrated before they were used?", advice=True)

@@ -1,28 +1,39 @@
 """Advice about voltage drop: along each feeder and branch circuit, and from the service to the farthest outlet.
 
-The code gives the percentages as informational notes, so nothing here fails a job.  Worked with Chapter 9 Table 9 as
-``2 × I × Z × L / 1000`` for single-phase, the load as it flows and not its 125 %.  Where no power factor was recorded Z
-is ``√(R² + X²)``, the most it can be.
+The code gives the percentages as informational notes, so nothing here fails a job.  Worked as ``2 × I × Z × L / 1000``
+for single-phase, with Chapter 9 Tables 8 and 9, the load as it flows and not its 125 %.  Where no power factor was
+recorded Z is ``√(R² + X²)``, the most it can be.  A feeder is taken to carry its load on both legs.
 """
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import hot_wires, wiring_of_this_job
+from handover.checks.feeder_load import current_of_feeder
+from handover.checks.impedances import drop, impedance_for_drop, step_by_k
 from handover.checks.loads_of import current_of
+from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import STEEL, length_of, pieces
+from handover.checks.runs_of import length_of
+from handover.checks.scope import leg
+from handover.record.installation import Position
 from handover.record.supply import Panel
 from handover.record.wiring import Circuit, Feeder, Run, Wiring
-from handover.tables.lookups import Conduit, ac_impedance
 from handover.units import Quantity, magnitude, number_text, quantity, show
 
-_BRANCH_NOTE = {2020: "210.19(A), informational note", 2023: "210.19, informational note" + FROM_MEMORY}
-_FEEDER_NOTE = {2020: "215.2(A), informational note", 2023: "215.2, informational note" + FROM_MEMORY}
+_BRANCH_NOTE = {
+    2017: "210.19(A)(1), informational note 4" + FROM_MEMORY,
+    2020: "210.19(A), informational note",
+    2023: "210.19, informational note" + FROM_MEMORY,
+}
+_FEEDER_NOTE = {
+    2017: "215.2(A)(1), informational note 2" + FROM_MEMORY,
+    2020: "215.2(A), informational note",
+    2023: "215.2, informational note" + FROM_MEMORY,
+}
 
 
 @rule("voltage_drop", "Is the wire thick enough that the voltage does not sag at its far end?", advice=True)
@@ -32,7 +43,7 @@ def voltage_drop(job: JobUnderCheck) -> Iterator[CheckResult]:
         note = _FEEDER_NOTE if isinstance(wiring, Feeder) else _BRANCH_NOTE
         case = job.case(voltage_drop, wiring.code, section=note)
         with case:
-            case.compare(value=_drop(case, wiring), limit=quantity(3, "percent"), at_least=False)
+            case.compare(value=_percent(case, wiring), limit=quantity(3, "percent"), at_least=False)
         yield case.result
 
 
@@ -44,14 +55,15 @@ def voltage_drop_total(job: JobUnderCheck) -> Iterator[CheckResult]:
             continue
         case = job.case(voltage_drop_total, circuit.code, section=_BRANCH_NOTE)
         with case:
-            parts = [_drop(case, circuit), *(_drop(case, feeder) for feeder in _feeders_above(case, circuit))]
+            parts = [_percent(case, circuit), *(_percent(case, feeder) for feeder in feeders_above(case, circuit))]
             total = quantity(sum(magnitude(part, "percent") for part in parts), "percent")
             case.step("sum of the drops", " + ".join(show(part) for part in parts), total)
             case.compare(value=total, limit=quantity(5, "percent"), at_least=False)
         yield case.result
 
 
-def _feeders_above(case: Case, circuit: Circuit) -> list[Feeder]:
+def feeders_above(case: Case, circuit: Circuit) -> list[Feeder]:
+    """The feeders between a circuit's panel and the service, nearest first.  Undecided where one is not recorded."""
     installation = case.job.installation
     position = installation.position(circuit.code)
     if position is None:
@@ -69,69 +81,74 @@ def _feeder_to(case: Case, panel: Panel) -> Feeder:
     return feeder
 
 
-def _drop(case: Case, wiring: Wiring) -> Quantity:
+def _percent(case: Case, wiring: Wiring) -> Quantity:
     volts = case.fact("V", f"volts of {wiring.code}", wiring.volts)
-    current = _current(case, wiring)
-    runs = case.job.installation.runs_of(wiring)
-    if not runs:
-        raise Undecided(f"The run of {wiring.code} is not recorded, so its length is not known.")
-    dropped = 0.0
-    for run in runs:
-        dropped += _drop_in(case, wiring, run, current)
+    dropped = drop_of(case, wiring, actual_current(case, wiring))
     percent = quantity(100 * dropped / magnitude(volts, "volt"), "percent")
     case.step(f"100 × drop / V, {wiring.code}", f"100 × {number_text(dropped)} V / {show(volts)}", percent)
     return percent
 
 
-def _current(case: Case, wiring: Wiring) -> Quantity:
+def actual_current(case: Case, wiring: Wiring) -> Quantity:
+    """What flows in use, without any 125 %.
+
+    Of a feeder the recorded load or the sum of its panel, if that is more; the sum alone where no load was recorded.
+    """
     if isinstance(wiring, Circuit):
         return current_of(case, wiring)
     assert isinstance(wiring, Feeder)
-    return case.fact("I", f"calculated load of {wiring.code}", wiring.load)
+    return current_of_feeder(case, wiring) if wiring.load.known else _sum_of_panel(case, wiring)
+
+
+def _sum_of_panel(case: Case, feeder: Feeder) -> Quantity:
+    """All circuits of the panel at once, on the heavier leg."""
+    panel = case.job.installation.panels.get(feeder.to)
+    if panel is None or not panel.slots:
+        return case.fact("I", f"calculated load of {feeder.code}", feeder.load)
+    legs = {"A": quantity(0, "ampere"), "B": quantity(0, "ampere")}
+    for slot in panel.slots:
+        if slot.breaker is None or is_spare(slot):
+            continue
+        circuit = case.job.installation.wirings.get(slot.feeds or "")
+        if not isinstance(circuit, Circuit):
+            raise Undecided(
+                f"The load of {feeder.code} is not recorded, nor what {Position(panel, slot).subject} feeds and how "
+                "much that takes. Record one of them."
+            )
+        current = current_of(case, circuit)
+        for name in {leg(panel, space) for space in slot.spaces}:
+            legs[name] = legs[name] + current
+    heavier = max(legs.values())
+    case.step(
+        f"{feeder.code}: sum of the circuits of {panel.code}, the heavier leg",
+        ", ".join(f"leg {name} {show(amperes)}" for name, amperes in legs.items()),
+        heavier,
+    )
+    return heavier
+
+
+def drop_of(case: Case, wiring: Wiring, current: Quantity) -> float:
+    """Volts lost along all runs of a feeder or circuit at a current.  Undecided where a length is missing."""
+    runs = case.job.installation.runs_of(wiring)
+    if not runs:
+        raise Undecided(f"The run of {wiring.code} is not recorded, so its length is not known.")
+    return sum(_drop_in(case, wiring, run, current) for run in runs)
 
 
 def _drop_in(case: Case, wiring: Wiring, run: Run, current: Quantity) -> float:
-    """Volts lost in one run."""
     length = length_of(case, run)
     wires = hot_wires(case, wiring)
-    found = ac_impedance(wires.size, wires.metal, _conduit(run), case.job.edition)
-    resistance, reactance = (magnitude(each, "ohm") for each in (found.value.resistance, found.value.reactance))
-    case.given("R", "resistance of 1000 ft", found.value.resistance, found.source)
-    case.given("X", "reactance of 1000 ft", found.value.reactance, found.source)
-    impedance = _impedance(case, run, resistance, reactance)
+    impedance = impedance_for_drop(case, wires, run)
     feet, amperes = magnitude(length, "foot"), magnitude(current, "ampere")
-    dropped = 2 * amperes * impedance * feet / 1000 / wiring.sets
+    dropped = drop(amperes, impedance, feet, sets=wiring.sets)
     sets = f" / {wiring.sets} sets" if wiring.sets > 1 else ""
     case.step(
         f"2 × I × Z × L / 1000 in {run.code}",
         f"2 × {show(current)} × {number_text(impedance)} Ω × {show(length)} / 1000{sets}",
         quantity(dropped, "volt"),
     )
+    step_by_k(case, wires, amperes, feet, wiring.sets)
     return dropped
-
-
-def _impedance(case: Case, run: Run, resistance: float, reactance: float) -> float:
-    """Effective impedance of 1000 ft (Ω): by the recorded power factor, else the most it can be."""
-    if run.power_factor.known:
-        factor = case.fact("pf", "power factor", run.power_factor)
-        if not 0 < factor <= 1:
-            raise Undecided(f"The power factor of {run.code} is not between 0 and 1. Mend it in the record.")
-        impedance = resistance * factor + reactance * math.sqrt(1 - factor**2)
-        r, x, pf = (number_text(each) for each in (resistance, reactance, factor))
-        case.step("Z = R × pf + X × √(1 - pf²)", f"{r} × {pf} + {x} × √(1 - {pf}²)", quantity(impedance, "ohm"))
-        return impedance
-    impedance = math.hypot(resistance, reactance)
-    case.step(
-        "Z = √(R² + X²), at any power factor no more",
-        f"√({number_text(resistance)}² + {number_text(reactance)}²)",
-        quantity(impedance, "ohm"),
-    )
-    return impedance
-
-
-def _conduit(run: Run) -> Conduit:
-    """The column of Table 9: steel where any piece is, since reactance is highest there; else as in plastic."""
-    return "steel" if any(piece.method in STEEL for piece in pieces(run)) or run.method in STEEL else "pvc"
 
 
 RULES = (voltage_drop, voltage_drop_total)

@@ -71,6 +71,9 @@ def _value(reading: Reading) -> Said | None:
 
 
 def _conditions(reading: Reading) -> str:
-    test = said(reading.test_volts)
-    parts = [reading.conditions or "", f"{label_of('test_volts').lower()} {test.text}" if test else ""]
+    parts = [reading.conditions or ""]
+    for field in ("test_volts", "test_current", "trip_time", "load_current"):
+        shown = said(getattr(reading, field))
+        parts.append(f"{label_of(field).lower()} {shown.text}" if shown else "")
+    parts.append(f"load of {reading.load_of}" if reading.load_of else "")
     return "; ".join(part for part in parts if part)

@@ -177,7 +177,9 @@ def worker_page(here: Here) -> WorkerPage:
             record.service, "utility", "volts", "rating", "entrance", "disconnect_place", "disconnect_marked",
             "fault_current", "surge_protection",
         ),
-        service_conductors=rows(record.service.conductors, "size", "material", "insulation", "sets", "length")
+        service_conductors=rows(
+            record.service.conductors, "size", "neutral", "material", "insulation", "sets", "length",
+        )
         if record.service.conductors
         else (_NOT_ON_RECORD,),
         grounding=_grounding_rows(record.service.grounding),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Literal
+from typing import Annotated, Literal
 
 from handover.record.facts import (
     NOT_RECORDED,
@@ -20,8 +20,20 @@ from handover.record.facts import (
     Volts,
     Whole,
     Words,
+    Written,
     YesNo,
 )
+from handover.units import Quantity, UnitProblem, read_quantity
+
+
+def _read_seconds(text: str) -> Quantity:
+    value = read_quantity(text, "second", "0.02 s")
+    if value.magnitude < 0:
+        raise UnitProblem(f'"{text}" is out of range', "Check the number; it should look like: 0.02 s")
+    return value
+
+
+Seconds = Annotated[Quantity, Written(_read_seconds, "0.02 s")]
 
 
 class Instrument(Part):
@@ -36,7 +48,9 @@ class Instrument(Part):
 class Reading(Part):
     """One test reading.  ``of`` is the code of a panel, circuit, feeder, source or equipment.
 
-    Fill in the one value that the ``kind`` asks for: ``volts``, ``ohms``, ``amperes``, ``milliamperes`` or ``result``.
+    Fill in the one value that the ``kind`` asks for: ``volts``, ``ohms``, ``amperes``, ``trip_current`` or ``result``.
+    A voltage may say with ``load_current`` what flowed meanwhile, in the circuit or feeder ``load_of`` (by default the
+    one measured).  A GFCI test at a fixed current says it as ``test_current``, and how long the trip took.
     """
 
     of: Posted[Code]
@@ -49,7 +63,11 @@ class Reading(Part):
     volts: Posted[Fact[Volts]] = NOT_RECORDED
     ohms: Posted[Fact[Ohms]] = NOT_RECORDED
     amperes: Posted[Fact[Amperes]] = NOT_RECORDED
+    load_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    load_of: Posted[Code | None] = None
     trip_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    test_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    trip_time: Posted[Fact[Seconds]] = NOT_RECORDED
     result: Posted[Fact[Literal["as expected", "not as expected"]]] = NOT_RECORDED
     test_volts: Posted[Fact[Volts]] = NOT_RECORDED
     beyond_range: Posted[YesNo] = False
@@ -123,7 +141,7 @@ class Marking(Part):
     ]  # fmt: skip
     at: Posted[Code]
     there: Posted[YesNo] = True
-    photo: Owner[Words | None] = None
+    photo: Posted[Words | None] = None
     note: Posted[Text | None] = None
 
 

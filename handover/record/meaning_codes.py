@@ -124,6 +124,7 @@ def _references(record: Record) -> Iterator[_Reference]:
         ("circuits", "multiwire_with", ("circuits",)),
         ("equipment", "circuit", ("circuits",)),
         ("readings", "of", _WIRED),
+        ("readings", "load_of", ("feeders", "circuits")),
         ("readings", "instrument", ("instruments",)),
         ("torques", "of", _WIRED),
         ("torques", "tool", ("instruments",)),

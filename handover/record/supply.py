@@ -67,7 +67,7 @@ class Transformer(Part):
 
 
 class ServiceConductors(Part):
-    """The conductors between the utility and the service disconnect."""
+    """The conductors between the utility and the service disconnect: ``size`` of the hot ones, and of the neutral."""
 
     size: Posted[Fact[Wire]] = NOT_RECORDED
     material: Posted[Fact[Material]] = NOT_RECORDED

@@ -129,8 +129,9 @@ def contradicted(record: Record, path: tuple[Step, ...], rule: str) -> bool:
     """Facts that only spoiling sets against another one, where the other is enough by itself.
 
     A trip current far off beside the result "as expected"; a circuit's load above the nameplate of all that is on it; a
-    charger set to more than its nameplate. And one that is the code's own order: without a setting the nameplate is the
-    load (625.42), and for that larger load the same wires are no longer larger than needed (250.122(B)).
+    feeder's load above the sum of its panel, with which its voltage drop is reckoned where none is written; a charger
+    set to more than its nameplate. And one that is the code's own order: without a setting the nameplate is the load
+    (625.42), and for that larger load the same wires are no longer larger than needed (250.122(B)).
     """
     name = path[-1][0]
     if name in ("set_current", "setting_access") and rule == "equipment_grounding_conductor":
@@ -139,6 +140,8 @@ def contradicted(record: Record, path: tuple[Step, ...], rule: str) -> bool:
         _, number = path[0]
         charger = record.equipment[number]
         return charger.current.known and charger.set_current.value > charger.current.value
+    if [step[0] for step in path] == ["feeders", "load"]:
+        return rule in ("voltage_drop", "voltage_drop_total")
     return path[-1][0] == "trip_current" or [step[0] for step in path] == ["circuits", "load"]
 
 

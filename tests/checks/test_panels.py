@@ -5,10 +5,8 @@ from __future__ import annotations
 import pytest
 
 from handover.checks.panels import (
-    interrupting_rating,
     panel_directory,
     panel_protected,
-    panel_short_circuit_rating,
     panel_size,
     panel_spaces,
 )
@@ -160,44 +158,3 @@ def test_spaces_of_a_200_a_panel(spaces, expected):
     assert verdict(panel_size, swap(text, "bus: 200 A", "bus: 125 A")) == "not_applicable"
     assert verdict(panel_size, swap(text, ", bus: 200 A", "")) == "undecided"
     assert results(panel_size, swap(text, "work: new", "work: existing")) == []
-
-
-SERVICE = """
-service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, fault_current: 9 kA}
-"""
-
-
-def test_interrupting_rating_against_the_utilitys_figure():
-    """NEC 110.9: at least the current available."""
-    assert verdict(interrupting_rating, PANEL + SERVICE) == "pass"
-    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "10 kA")) == "pass"
-    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "10.1 kA")) == "fail"
-    assert verdict(interrupting_rating, PANEL + swap(SERVICE, "9 kA", "unknown")) == "undecided"
-    assert verdict(interrupting_rating, swap(PANEL, ", interrupting: 10 kA", "") + SERVICE) == "undecided"
-
-
-def test_fault_current_from_the_transformer():
-    """Point-to-point handbook, 75 kVA, 240 V, 1.4 %: 312.5 A × 71.43 = 22322 A (numbers from memory).
-
-    With the 10 % tolerance of the nameplate and 1.5 to neutral it becomes 22322 / 0.9 × 1.5 = 37202 A (ours).
-    """
-    transformer = swap(SERVICE, "fault_current: 9 kA", "transformer: {rating: 75 kVA, impedance: 1.4 %}")
-    found = result(interrupting_rating, PANEL + transformer)
-    assert found.verdict == "fail"
-    assert found.limit is not None
-    assert found.limit.to("ampere").magnitude == pytest.approx(37202, rel=0.002)
-
-
-def test_below_the_service_a_small_rating_waits_for_a_calculation():
-    sub = """
-    panels:
-      - {code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main breaker, main: 200 A,
-         slots: [{spaces: [1, 3], breaker: 100 A, feeds: F1}]}
-      - {code: P2, name: Sub, place: shed, work: new, spaces: 4, main_kind: main lugs, short_circuit_rating: 5 kA}
-    feeders: [{code: F1, name: Feeder, work: existing, volts: 240 V, to: P2}]
-    """
-    assert verdict(panel_short_circuit_rating, sub + SERVICE.replace("\nservice", "\n    service")) == "undecided"
-    strong = swap(sub, "5 kA", "10 kA") + SERVICE.replace("\nservice", "\n    service")
-    assert verdict(panel_short_circuit_rating, strong) == "pass"
-    main = swap(PANEL, "bus: 200 A", "bus: 200 A\n    short_circuit_rating: 5 kA")
-    assert verdict(panel_short_circuit_rating, main + SERVICE) == "fail"

@@ -15,6 +15,7 @@ from handover.checks.readings import (
     supply_voltage,
 )
 from handover.checks.torque import instrument_calibrated, terminal_torque
+from handover.units import magnitude
 from tests.jobs import result, results, swap, verdict
 
 CIRCUIT = """
@@ -219,3 +220,67 @@ def test_voltage_between_neutral_and_ground_tells_nothing_where_they_are_joined(
     assert verdict(neutral_ground_voltage, swap(text, "main: 200 A", bonded + "no")) == "pass"
     assert verdict(neutral_ground_voltage, text) == "undecided"
     assert results(neutral_ground_voltage, CIRCUIT) == []
+
+
+@pytest.mark.parametrize(
+    ("wires", "volts", "test_volts", "megohms"), [("120 V", 250, 500, 25), ("480 V", 600, 1000, 100)]
+)
+def test_worked_example_ft_ir(wires, volts, test_volts, megohms):
+    """ANSI/NETA MTS-2019 Table 100.1: 250 V class 500 V dc and 25 megohms, 600 V class 1000 V dc and 100 megohms.
+
+    The 1 megohm at 500 V of IEC 60364-6 (a rail authority's specification) is no American limit: it is told besides.
+    """
+    text = swap(
+        reading("kind: insulation resistance, ohms: OHMS, test_volts: VOLTS"), "volts: 120 V", f"volts: {wires}"
+    )
+
+    def judged(ohms: float, at: float) -> str:
+        return verdict(insulation_resistance, text.replace("OHMS", f"{ohms} MΩ").replace("VOLTS", f"{at} V"))
+
+    assert (judged(megohms, test_volts), judged(megohms - 0.1, test_volts)) == ("pass", "fail")
+    assert judged(megohms * 9, test_volts / 2) == "undecided"
+    found = result(insulation_resistance, text.replace("OHMS", "500 MΩ").replace("VOLTS", f"{test_volts} V"))
+    assert magnitude(found.limit, "megaohm") == megohms
+    assert any("IEC 60364-6" in given.source and given.value == "1 MΩ" for given in found.inputs)
+
+
+@pytest.mark.parametrize(("milliamperes", "seconds"), [(6, 5.59), (264, 0.025)])
+def test_worked_example_ft_gfci(milliamperes, seconds):
+    """UL 943 Class A: (20 / I)^1.43 seconds; 5.59 s at 6 mA and 0.025 s at 264 mA, by the formula, within 2 %."""
+    kind = f"kind: GFCI trip, result: as expected, test_current: {milliamperes} mA, trip_time"
+    assert verdict(gfci_trip, reading(f"{kind}: {seconds * 0.98:.4f} s")) == "pass"
+    assert verdict(gfci_trip, reading(f"{kind}: {seconds * 1.02:.4f} s")) == "fail"
+    found = result(gfci_trip, reading(f"{kind}: 1 ms"))
+    (step,) = found.working
+    assert float(step.value.removesuffix(" s")) == pytest.approx(seconds, rel=0.02)
+
+
+@pytest.mark.parametrize(
+    ("values", "expected"),
+    [
+        ("test_current: 6 mA", "undecided"),
+        ("trip_time: 20 ms", "undecided"),
+        ("test_current: 5 mA, trip_time: 20 ms", "undecided"),
+        ("trip_current: 5 mA, test_current: 6 mA, trip_time: 20 ms", "pass"),
+        ("trip_current: 8 mA, test_current: 6 mA, trip_time: 20 ms", "fail"),
+        ("trip_current: 5 mA, test_current: 6 mA, trip_time: 6 s", "fail"),
+        ("trip_current: 5 mA, result: not as expected", "fail"),
+    ],
+)
+def test_a_trip_in_time(values, expected):
+    assert verdict(gfci_trip, reading(f"kind: GFCI trip, {values}")) == expected
+
+
+@pytest.mark.parametrize("edition", [2017, 2026])
+def test_the_ground_wires_resistance_does_not_depend_on_the_edition(edition):
+    text = reading("kind: ground continuity, ohms: 0.29 Ω")
+    assert result(ground_continuity, text, edition).limit == result(ground_continuity, text).limit
+
+
+def test_a_torque_tool_is_calibrated_by_the_2017_edition():
+    """NEC 110.14(D): 2017 a calibrated torque tool, 2020 and 2023 an approved means (course provider, maker)."""
+    text = CIRCUIT + TORQUE
+    assert (verdict(terminal_torque, text), verdict(terminal_torque, text, 2017)) == ("pass", "undecided")
+    tool = text + "instruments: [{code: I1, name: Wrench, calibrated: 2026-01-20}]\n"
+    assert verdict(terminal_torque, tool, 2017) == "pass"
+    assert verdict(terminal_torque, swap(tool, "2026-01-20", "unknown"), 2017) == "undecided"
