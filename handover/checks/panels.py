@@ -14,7 +14,7 @@ from handover.checks.scope import is_new, leaned_on_panels, touched_panels
 from handover.problems import count_of
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
-from handover.units import Quantity, magnitude
+from handover.units import Quantity, magnitude, show
 
 
 @rule("panel_spaces", "Is every space of the panel accounted for, once?")
