@@ -163,13 +163,24 @@ def _sum_aside(case: Case, feeder: Feeder) -> Load | None:
 
     Ends the case as undecided where they are, and a fact is missing that the sum needs: it might be the larger load.
     """
+    key = "sum of the heavier leg", feeder.code
+    if key not in case.job.remembered:
+        case.job.remembered[key] = _summed(case, feeder)
+    found: Load | str | None = case.job.remembered[key]
+    if isinstance(found, str):
+        raise Undecided(found)
+    return found
+
+
+def _summed(case: Case, feeder: Feeder) -> Load | str | None:
+    """The heavier leg's sum; what has to be found out for it; or None where not all circuits are described."""
     panel = case.job.installation.panels.get(feeder.to)
     if panel is None or not panel.slots or not all(_described(case, slot) for slot in panel.slots):
         return None
     try:
         legs = _legs(case.job.case(feeder_load, feeder.code, section="215.3"), panel)
     except Undecided as missing:
-        raise Undecided(f"The sum of what hangs on {panel.code} is not known. {missing}") from missing
+        return f"The sum of what hangs on {panel.code} is not known. {missing}"
     return max(legs.values(), key=lambda load: _counted(load).magnitude)
 
 

@@ -47,7 +47,7 @@ def run_checks(record: Record, edition: int | None = None) -> tuple[CheckResult,
             where="code, edition",
         )
     job = JobUnderCheck(record, edition)
-    found = (result for rule in all_rules() for result in rule(job))
+    found = (result for rule in all_rules() for result in job.results_of(rule))
     return tuple(_answered(record.answers, _amended(record.code.amendments, result)) for result in found)
 
 

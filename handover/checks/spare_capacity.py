@@ -171,7 +171,7 @@ def spare_raceway(job: JobUnderCheck) -> Iterator[CheckResult]:
     One result a raceway of this job.  More wires that carry current may lower what each may carry.  Unit: in².
     Source: NEC Chapter 9 Table 1 and Table 4.
     """
-    filled = {result.subject: result for result in raceway_fill(job)}
+    filled = {result.subject: result for result in job.results_of(raceway_fill)}
     for run in raceway_runs(job):
         with job.case(spare_raceway, run.code, section="Chapter 9 Table 1") as case:
             _area_left(case, run, filled[run.code])
