@@ -18,7 +18,6 @@ from handover.units import Quantity, magnitude, number_text, quantity, show
 _HELD_IN_INSULATION = {"AC": "320.80(A)", "SE": "338.10(B)(4)(a)"}
 _SHORT_FEET, _SHORT_SHARE = 10.0, 0.1  # 310.14(A)(2) exception, before 2020 310.15(A)(2)
 _CABLES_HELD_TO_60 = {"NM-B": "334.80", "UF-B": "340.80"}
-PARALLEL = "{} has parallel sets, and the record cannot say which of them lies in which raceway. Judge it by hand."
 _ROOF_CLEARANCE = 0.875  # inches, as the 2017 text has it; read here for every edition on the safe side
 _ROOF_CLEARANCE_OTHERWISE = 0.75  # inches, as others read 2020 and 2023: from memory, not read back in the book
 _ROOF_EXCEPTED = "XHHW-2"  # excepted from the added heat as others read 2020 and 2023: from memory

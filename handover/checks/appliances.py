@@ -8,24 +8,15 @@ from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.circuits_of import at_terminals, circuit_of, marked_maximum, nameplate_current, wires_carry
 from handover.checks.conductors_of import breaker_of, less
-from handover.checks.loads_of import loads_on
+from handover.checks.loads_of import STORAGE, loads_on
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new
-from handover.record.wiring import Circuit, Equipment, Wiring
+from handover.record.wiring import Equipment
 from handover.tables.lookups import next_up
 from handover.units import Quantity, magnitude, quantity, show
 
-_STORAGE = "storage to 120 gal"
 _SMALL_CURRENT, _SMALL_DEVICE = 13.3, quantity(20, "ampere")  # 422.11(E)(2)
 _SHARED_HEATING = quantity(30, "ampere")
-
-
-def not_storage(case: Case, wiring: Wiring) -> bool:
-    """Whether a circuit feeds one water heater that neither 422.13 nor the record makes a continuous load."""
-    items = loads_on(case, wiring) if isinstance(wiring, Circuit) else []
-    if len(items) != 1 or items[0].kind != "water heater" or items[0].continuous.value is not False:
-        return False
-    return items[0].heater_kind.value not in (None, _STORAGE)
 
 
 @rule("water_heater", "Is the water heater's breaker large enough, and not too large?")
@@ -64,7 +55,7 @@ def _least_for_water(case: Case, item: Equipment, current: Quantity, breaker: Qu
         return enlarged
     if not less(breaker, current):
         kind = case.fact("kind", f"kind of water heater, {item.code}", item.heater_kind)
-        if kind != _STORAGE and not case.fact("", f"{item.code} may run three hours or more", item.continuous):
+        if kind != STORAGE and not case.fact("", f"{item.code} may run three hours or more", item.continuous):
             case.step("I, not storage to 120 gal (422.10(A))", show(current), current)
             return current
     case.step("1.25 × I (422.13)", f"1.25 × {show(current)}", enlarged)

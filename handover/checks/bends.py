@@ -45,7 +45,8 @@ def raceway_bends(job: JobUnderCheck) -> Iterator[CheckResult]:
             for name, between in sections(run):
                 total = _bent(case, run, name, between)
                 worst = max(worst, total)
-            case.compare(value=worst, limit=limit, at_least=False)
+            told = f"The most between two pull points is {show(worst)}; {show(limit)} is allowed."
+            case.compare(value=worst, limit=limit, at_least=False, reason=told)
         yield case.result
 
 

@@ -60,7 +60,8 @@ def _judge_fill(case: Case, box: Box, sizes: list[WireSize]) -> None:
                 f"It is too small if the thickest wire ends on a device or block of {box.code}, else not. "
                 "Say which does."
             )
-    case.compare(value=volume, limit=needed, at_least=True)
+    told = f"The box has {show(volume)}; what is in it asks for {show(needed)}."
+    case.compare(value=volume, limit=needed, at_least=True, reason=told)
 
 
 def _yokes_and_blocks(case: Case, size: WireSize, devices: int, blocks: int) -> Quantity:

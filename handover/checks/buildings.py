@@ -15,10 +15,17 @@ from handover.checks.electrodes import (
     separate_building_electrodes,
     separate_buildings,
 )
+from handover.checks.grounding_conductor import raceway_grounds
 from handover.checks.result import CheckResult
 from handover.checks.scope import leaned_on_panels
 from handover.record.supply import Panel
 from handover.units import Quantity, quantity
+
+_NEUTRAL_BOND = {
+    2017: "250.24(A)(5) and 250.142(B)",
+    2020: "250.24(A)(5) and 250.142(B)",
+    2023: f"250.24(B) and 250.142(B){FROM_MEMORY}",
+}
 
 
 @rule("neutral_bond", "Are neutral and ground joined at the service, and nowhere else?")
@@ -26,13 +33,13 @@ def neutral_bond(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Joined at the service disconnect; apart in every panel behind it.  One result a panel in the same building.
 
     Judged: the panels of this job and those it hangs on.  Separate buildings have a rule of their own.
-    Source: NEC 250.24(A)(5), 250.142(B).
+    Source: NEC 250.24(A)(5), in 2023 250.24(B), from memory; 250.142(B).
     """
     leaned_on = {panel.code for panel in leaned_on_panels(job)} | {job.record.service.at}
     for panel in job.record.panels:
         if panel.separate_building or panel.code not in leaned_on:
             continue
-        with job.case(neutral_bond, panel.code, section="250.24(A)(5) and 250.142(B)") as case:
+        with job.case(neutral_bond, panel.code, section=_NEUTRAL_BOND) as case:
             bonded = case.fact("", f"neutral joined to ground in {panel.code}", panel.neutral_bonded)
             at_service = panel.code == job.record.service.at
             told = f"Neutral and ground are {'joined' if bonded else 'apart'} in {panel.code}"
@@ -53,9 +60,9 @@ def separate_building_neutral(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 @rule("separate_building_supply", "Has the separate building one supply, with its own ground wire?")
 def separate_building_supply(job: JobUnderCheck) -> Iterator[CheckResult]:
-    """One feeder, carrying an equipment grounding conductor.  One result a new panel there.
+    """One feeder, carrying an equipment grounding conductor: a wire, or metal raceway all the way.
 
-    Source: NEC 225.30, 250.32(B).
+    One result a new panel there.  Source: NEC 225.30, 250.32(B), 250.118.
     """
     for panel in separate_buildings(job):
         with job.case(separate_building_supply, panel.code, section="225.30 and 250.32(B)") as case:
@@ -71,7 +78,9 @@ def separate_building_supply(job: JobUnderCheck) -> Iterator[CheckResult]:
             else:
                 grounds = sum(part.count for part in feeders[0].conductors if part.role == "equipment ground")
                 case.given("", f"equipment grounding conductors in {feeders[0].code}", grounds, "the record")
-                case.holds(grounds > 0, "One supply; the feeder must carry an equipment grounding conductor.")
+                good = grounds > 0 or raceway_grounds(case, feeders[0])
+                told = "with" if good else "and it is without"
+                case.holds(good, f"One supply, {feeders[0].code}, {told} an equipment grounding conductor.")
         yield case.result
 
 

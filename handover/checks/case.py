@@ -18,7 +18,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, field
 from types import TracebackType
-from typing import TypeVar
+from typing import Any, TypeVar
 
 from handover.checks.result import CheckResult, Citation, Given, Step, Verdict
 from handover.record.facts import Fact
@@ -71,9 +71,19 @@ class JobUnderCheck:
     edition: int
     code: str = "NEC"
     installation: Installation = field(init=False)
+    remembered: dict[tuple[str, str], Any] = field(init=False, default_factory=dict, repr=False, compare=False)
+    """What several rules ask for and one worked out, by what it is and of which code."""
 
     def __post_init__(self) -> None:
         object.__setattr__(self, "installation", Installation(self.record))
+
+    def results_of(self, rule: Rule) -> tuple[CheckResult, ...]:
+        """A rule's results about this job, worked out once however often they are asked for."""
+        key = "results", rule.id
+        if key not in self.remembered:
+            self.remembered[key] = tuple(rule(self))
+        found: tuple[CheckResult, ...] = self.remembered[key]
+        return found
 
     def case(
         self, of: Rule, subject: str, *, section: Sections | str, code: str | None = None, advice: bool | None = None

@@ -85,7 +85,8 @@ def charger_continuous(job: JobUnderCheck) -> Iterator[CheckResult]:
             current = _charging_current(case, item, rating)
             needed = current * 1.25
             case.step("1.25 × I", f"1.25 × {show(current)}", needed)
-            case.compare(value=rating, limit=needed, at_least=True)
+            told = f"The breaker is of {show(rating)}; 125 % of the charging current is {show(needed)}."
+            case.compare(value=rating, limit=needed, at_least=True, reason=told)
         yield case.result
 
 

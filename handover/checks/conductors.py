@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from functools import partial
 
 from handover.checks.ampacities import after_correction, ask_about_the_roof, before_correction, capped_column
-from handover.checks.appliances import not_storage
 from handover.checks.asking import FROM_MEMORY, confirmed
 from handover.checks.case import Case, JobUnderCheck, Sections, Undecided, rule
 from handover.checks.compressors import compressor_conductor, unmarked_compressor
@@ -80,7 +79,7 @@ def needed_for(case: Case, wiring: Wiring, breaker: Quantity, *, with_quarter: b
         if for_general_use(case, wiring):
             case.given("need", "a circuit for general use may be loaded to its rating", breaker, "NEC 210.19")
             return breaker
-    if not with_quarter or not_storage(case, wiring):
+    if not with_quarter:
         return _plain_load(case, wiring)
     load = load_of(case, wiring)
     needed: Quantity = load.continuous * 1.25 + load.noncontinuous
@@ -112,7 +111,8 @@ def conductor_before_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
             column = capped_column(case, wiring, wires, terminal)
             ampacity = before_correction(case, wiring, wires, column)
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
-            case.compare(value=ampacity, limit=needed, at_least=True)
+            told = f"At its terminals the wire is good for {show(ampacity)}; {show(needed)} is needed."
+            case.compare(value=ampacity, limit=needed, at_least=True, reason=told)
         yield case.result
 
 
@@ -134,7 +134,8 @@ def conductor_after_correction(job: JobUnderCheck) -> Iterator[CheckResult]:
             if less(ampacity, needed):
                 ask_about_the_roof(case, wiring, wires, terminal, partial(at_least, needed))
             ask_for_terminals(wiring, terminal, not less(ampacity, needed))
-            case.compare(value=ampacity, limit=needed, at_least=True)
+            told = f"Where it runs warmest and most crowded it is good for {show(ampacity)}; {show(needed)} is needed."
+            case.compare(value=ampacity, limit=needed, at_least=True, reason=told)
         yield case.result
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from typing import Literal
 
@@ -11,7 +12,7 @@ from handover.checks.scope import breaker_rating, is_new
 from handover.record.facts import WireSize
 from handover.record.wiring import Circuit, Conductor, Feeder, Wiring
 from handover.tables.lookups import Column, Metal
-from handover.units import Quantity, magnitude, magnitude_like
+from handover.units import Quantity, magnitude, magnitude_like, quantity, show
 
 
 def wiring_of_this_job(job: JobUnderCheck) -> list[Wiring]:
@@ -134,3 +135,17 @@ def less(value: Quantity, limit: Quantity) -> bool:
 def at_least(needed: Quantity, ampacity: Quantity) -> bool:
     """Whether ``ampacity`` is no less than ``needed``; the needed one first, to be given beforehand."""
     return not less(ampacity, needed)
+
+
+def whole_amperes(case: Case, load: Quantity, rating: Quantity) -> Quantity:
+    """A feeder's calculated load (A) without its fraction, where that is below 0.5 A and alone puts it above a rating.
+
+    Source: NEC 220.5(B), and Annex D on Articles 210, 215 and 220; what 2026 says of it was not read.
+    """
+    whole = quantity(math.floor(magnitude(load, "ampere") + 1e-9), "ampere")
+    if case.job.edition >= 2026 or not less(rating, load) or less(rating, whole):
+        return load
+    if magnitude(load, "ampere") - magnitude(whole, "ampere") >= 0.5 - 1e-9:
+        return load
+    case.step("a fraction below 0.5 A may be dropped (220.5(B))", show(load), whole)
+    return whole

@@ -4,37 +4,35 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handover.checks.asking import ask
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.compressors import compressor_conductor, unmarked_compressor
-from handover.checks.conductors_of import for_general_use, less
+from handover.checks.conductors_of import breaker_of, for_general_use, whole_amperes
+from handover.checks.cooking_circuits import cooking_demand, cooks_only
 from handover.checks.energy_management import managed_current
-from handover.checks.loads_of import Load, current_of, is_continuous, load_of_circuit, loads_on
+from handover.checks.loads_of import COOLING, Load, load_of_circuit, loads_on
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
 from handover.checks.scope import breaker_rating, is_new, leg
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
 from handover.record.wiring import Circuit, Feeder, Wiring
-from handover.units import Quantity, magnitude, quantity, show
+from handover.units import Quantity, quantity, show
 
+_FASTENED = ("water heater", "other", "motor")
+_MANY = 4  # 220.53
 _RECEPTACLE_VA = 180.0  # each receptacle outlet, 220.14(I)
-_GENERAL_IN_FULL = 3000.0  # VA, the first part of the demand factors of 220.42, in 2023 220.45
-_GENERAL_VOLTS = 125.0
-_CLIMATE = ("heat pump", "air conditioner", "space heater")  # 220.60
-_FIXED, _MANY_FIXED = ("water heater", "motor", "other", "kiln"), 4  # 220.53
 
 
 @rule("feeder_load", "Can the feeder's breaker carry all that hangs on the panel it feeds?")
 def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     """All circuits of the panel at full load on the heavier leg, continuous parts at 125 %.  One result a new feeder.
 
-    No demand factor is taken, so the result errs to the safe side; where a dwelling's panel has loads with one and the
-    sum is too much, a person says what Article 220 comes to.  Article 440 equipment counts at its marked minimum
-    circuit ampacity, which holds the 125 % already, or at 125 % of its rated-load current where the plate gives none; a
-    circuit with receptacles at no less than 180 VA a receptacle.
+    No demand factor is taken but that for cooking appliances (Table 220.55): it errs to the safe side, and is undecided
+    where it is too much and something on the panel may count less by Article 220.  Article 440 equipment counts at its
+    marked minimum circuit ampacity, or 125 % of its rated-load current, which hold the 125 % already; a circuit with
+    receptacles at no less than 180 VA a receptacle.
     Where that is too much, the set point of energy management on the feeder counts, with its evidence, from 2023 on.
-    Source: NEC 215.3, 220.14(I), 440.4(B), 220.70.
+    Source: NEC 215.3, 220.5(B), 220.14(I), 440.4(B), 220.70.
     """
     for feeder in job.record.feeders:
         if not is_new(feeder.work):
@@ -44,14 +42,12 @@ def feeder_load(job: JobUnderCheck) -> Iterator[CheckResult]:
             _compare_with_paper(case, feeder, heavier)
             rating = breaker_rating(case, feeder.code)
             held = managed_current(case, "feeder", feeder.code) if heavier > rating else None
-            if held is None and less(rating, heavier) and _may_count_less(case, feeder):
-                ask(
-                    case,
-                    f"Without demand factors {show(heavier)} hang on {show(rating)}. Does the load of {feeder.code}, "
-                    "calculated by Article 220 with the factors for a dwelling, stay within that?",
-                )
-            else:
-                case.compare(value=heavier if held is None else held, limit=rating, at_least=False)
+            if heavier > rating and held is None:
+                _ask_for_demand(case, feeder, heavier)
+                heavier = whole_amperes(case, heavier, rating)
+            counted = heavier if held is None else held
+            told = f"All on the heavier leg comes to {show(counted)}; the breaker is of {show(rating)}."
+            case.compare(value=counted, limit=rating, at_least=False, reason=told)
         yield case.result
 
 
@@ -64,6 +60,51 @@ def counted_legs(case: Case, feeder: Feeder) -> dict[str, Quantity]:
     for name, counted in legs.items():
         case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", counted)
     return legs
+
+
+def _ask_for_demand(case: Case, feeder: Feeder, summed: Quantity) -> None:
+    """Raise Undecided where a sum without demand factors is above the breaker, and Article 220 may count it less."""
+    may = _may_count_less(case, feeder)
+    if may and summed > breaker_of(case, feeder):
+        raise Undecided(
+            f"Everything on {feeder.to} added comes to {show(summed)} on the heavier leg, more than the breaker; but "
+            f"{may}. Work out the feeder's load by Article 220, Part III, by hand, and have it judged by that."
+        )
+
+
+def _may_count_less(case: Case, feeder: Feeder) -> str:
+    """Why the load of a panel may be less than the sum of its circuits; empty where nothing is known to make it so."""
+    panel = case.job.installation.panels.get(feeder.to)
+    fed = {slot.feeds for slot in panel.slots} if panel is not None else set()
+    kinds = [item.kind for item in case.job.record.equipment if item.circuit in fed]
+    if "space heater" in kinds and any(kind in COOLING for kind in kinds):
+        return "heating and cooling that never run together count with the larger alone (220.60)"
+    if panel is not None and panel.dwelling and sum(kind in _FASTENED for kind in kinds) >= _MANY:
+        return f"{_MANY} or more appliances fixed in place of a dwelling count at 75 % (220.53)"
+    return ""
+
+
+def unbalanced_load(case: Case, feeder: Feeder) -> Quantity | None:
+    """The most that can come back on a feeder's neutral (A): what takes a neutral, on the heavier leg (220.61).
+
+    None where it cannot be told because not all circuits of the panel are described.
+    """
+    panel = case.job.installation.panels.get(feeder.to)
+    if panel is None or not panel.slots or not all(_described(case, slot) for slot in panel.slots):
+        return None
+    aside = case.job.case(feeder_load, feeder.code, section="215.3")
+    try:
+        legs = _legs(aside, panel, neutral_only=True)
+    except Undecided:
+        return None
+    told = "; ".join(f"leg {name}: {show(load.current)}" for name, load in legs.items())
+    most = max((load.current for load in legs.values()), key=lambda amperes: float(amperes.magnitude))
+    case.step(f"circuits of {panel.code} with a neutral, added leg by leg (220.61)", told, most)
+    return most
+
+
+def _takes_neutral(slot: Slot, circuit: Circuit) -> bool:
+    return len(slot.spaces) == 1 or any(entry.role == "neutral" for entry in circuit.conductors)
 
 
 def _counted(load: Load) -> Quantity:
@@ -84,15 +125,16 @@ def load_of_feeder(case: Case, feeder: Feeder) -> Load:
     """The calculated load of a feeder and the continuous part of it: as recorded, or as summed here, if that is more.
 
     The sum is that of rule ``feeder_load``, on the heavier leg.  Where it cannot be worked out, the recorded figure is
-    gone by alone, and the working says so; so is it where demand factors may make it the smaller one rightly.
+    gone by alone, and the working says so.
     """
     paper = case.fact("I", "calculated load, as recorded", feeder.load)
     recorded = Load(paper, case.fact("I cont", "part of that load that is continuous, as recorded", feeder.continuous))
     summed = _sum_aside(case, feeder)
     told = "load: recorded; our own sum on the heavier leg (rule feeder_load)"
-    if isinstance(summed, str):
-        case.step(told, f"{_numbers(recorded)}; {summed}", paper)
+    if summed is None:
+        case.step(told, f"{_numbers(recorded)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
         return recorded
+    _ask_for_demand(case, feeder, _counted(summed))
     larger = max(recorded, summed, key=lambda load: _counted(load).magnitude)
     case.step(
         f"{told}: the larger with continuous parts × 1.25",
@@ -107,60 +149,39 @@ def current_of_feeder(case: Case, feeder: Feeder) -> Quantity:
     paper = case.fact("I", "calculated load, as recorded", feeder.load)
     summed = _sum_aside(case, feeder)
     told = "the larger of load as recorded and our own sum on the heavier leg (rule feeder_load)"
-    if isinstance(summed, str):
-        case.step(told, f"{show(paper)}; {summed}", paper)
+    if summed is None:
+        case.step(told, f"{show(paper)}; not known, not all circuits of {feeder.to} have a recorded load", paper)
         return paper
+    _ask_for_demand(case, feeder, _counted(summed))
     larger = max(paper, summed.current)
     case.step(told, f"{show(paper)}; {show(summed.current)}", larger)
     return larger
 
 
-def _sum_aside(case: Case, feeder: Feeder) -> Load | str:
-    """The heavier leg's sum, worked out in a case of its own; or why there is none to go by.
+def _sum_aside(case: Case, feeder: Feeder) -> Load | None:
+    """The heavier leg's sum, worked out in a case of its own.  None where the panel's circuits are not all described.
 
     Ends the case as undecided where they are, and a fact is missing that the sum needs: it might be the larger load.
     """
+    key = "sum of the heavier leg", feeder.code
+    if key not in case.job.remembered:
+        case.job.remembered[key] = _summed(case, feeder)
+    found: Load | str | None = case.job.remembered[key]
+    if isinstance(found, str):
+        raise Undecided(found)
+    return found
+
+
+def _summed(case: Case, feeder: Feeder) -> Load | str | None:
+    """The heavier leg's sum; what has to be found out for it; or None where not all circuits are described."""
     panel = case.job.installation.panels.get(feeder.to)
     if panel is None or not panel.slots or not all(_described(case, slot) for slot in panel.slots):
-        return f"not known, not all circuits of {feeder.to} have a recorded load"
-    if _may_count_less(case, feeder):
-        return "not gone by, since demand factors for a dwelling may apply: rule feeder_load"
+        return None
     try:
         legs = _legs(case.job.case(feeder_load, feeder.code, section="215.3"), panel)
     except Undecided as missing:
-        raise Undecided(f"The sum of what hangs on {panel.code} is not known. {missing}") from missing
+        return f"The sum of what hangs on {panel.code} is not known. {missing}"
     return max(legs.values(), key=lambda load: _counted(load).magnitude)
-
-
-def _may_count_less(case: Case, feeder: Feeder) -> bool:
-    """Whether Article 220 may let a dwelling's feeder count less than the sum of what hangs on its panel.
-
-    It has factors for lighting and receptacles above 3000 VA, cooking, dryers, four and more appliances fixed in place,
-    and for heating and cooling that do not run together; for a whole dwelling, for nearly everything (220.82).
-    """
-    panel = case.job.installation.panels.get(feeder.to)
-    if panel is None or not panel.dwelling:
-        return False
-    fed = {slot.feeds for slot in panel.slots if slot.breaker is not None}
-    circuits = [circuit for circuit in case.job.record.circuits if circuit.code in fed]
-    items = [item for circuit in circuits for item in loads_on(case, circuit)]
-    kinds = [item.kind for item in items]
-    general = sum(
-        magnitude(circuit.load.value, "ampere") * magnitude(circuit.volts.value, "volt")
-        for circuit in circuits
-        if circuit.load.value is not None and circuit.volts.value is not None
-        if magnitude(circuit.volts.value, "volt") <= _GENERAL_VOLTS and not loads_on(case, circuit)
-    )
-    climate = {kind for kind in kinds if kind in _CLIMATE}
-    fixed = sum(kind in _FIXED for kind in kinds)
-    whole = feeder.whole_dwelling.value is True
-    return (
-        whole
-        or general > _GENERAL_IN_FULL
-        or bool({"range", "dryer"} & set(kinds))
-        or len(climate) > 1
-        or fixed >= _MANY_FIXED
-    )
 
 
 def _described(case: Case, slot: Slot) -> bool:
@@ -171,7 +192,7 @@ def _described(case: Case, slot: Slot) -> bool:
     return isinstance(circuit, Circuit) and not for_general_use(case, circuit)
 
 
-def _legs(case: Case, panel: Panel) -> dict[str, Load]:
+def _legs(case: Case, panel: Panel, *, neutral_only: bool = False) -> dict[str, Load]:
     none = quantity(0, "ampere")
     legs = {"A": Load(none, none), "B": Load(none, none)}
     for slot in panel.slots:
@@ -183,6 +204,8 @@ def _legs(case: Case, panel: Panel) -> dict[str, Load]:
             raise Undecided(
                 f"What {subject} feeds, and how much that takes, is not recorded. If it is a spare, say so."
             )
+        if neutral_only and not _takes_neutral(slot, circuit):
+            continue
         load = _circuit_load(case, circuit)
         on = {leg(panel, space) for space in slot.spaces}
         case.step(f"{circuit.code} on leg {' and '.join(sorted(on))}", _numbers(load), _counted(load))
@@ -199,24 +222,32 @@ def _numbers(load: Load) -> str:
 
 def _circuit_load(case: Case, circuit: Circuit) -> Load:
     none = quantity(0, "ampere")
+    if cooks_only(case, circuit):
+        return Load(cooking_demand(case, circuit), none)
     compressor = unmarked_compressor(case, circuit)
     if compressor is not None:
         return Load(compressor_conductor(case, compressor), none)
-    marked = [item for item in loads_on(case, circuit) if item.kind in ("heat pump", "air conditioner")]
+    items = loads_on(case, circuit)
+    marked = [item for item in items if item.kind in COOLING]
     if marked:
+        others = [item.code for item in items if item.kind not in COOLING]
+        if others:
+            raise Undecided(f"{circuit.code} feeds {', '.join(others)} besides {marked[0].code}. Add its load by hand.")
         ampacities = [
             case.fact("MCA", f"minimum circuit ampacity of {item.code}", item.minimum_circuit_ampacity)
             for item in marked
         ]
         return Load(sum(ampacities, start=none), none)
-    current = current_of(case, circuit)
+    load = load_of_circuit(case, circuit)
     receptacles = sum(outlet.kind == "receptacle" for outlet in circuit.outlets)
     if receptacles > 1:  # a single one stands for its appliance, whose load is recorded
         volts = case.fact("V", f"volts of {circuit.code}", circuit.volts)
         least = quantity(_RECEPTACLE_VA * receptacles / volts.to("volt").magnitude, "ampere")
         case.step("180 VA × receptacles / V", f"180 × {receptacles} / {show(volts)}", least)
-        current = current if current >= least else least
-    return Load(current, current if is_continuous(case, circuit) else none)
+        if least > load.current:
+            more = least - load.current
+            return Load(least, load.continuous + more if circuit.continuous.value else load.continuous)
+    return load
 
 
 def _compare_with_paper(case: Case, feeder: Feeder, summed: Quantity) -> None:

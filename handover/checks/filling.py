@@ -64,7 +64,8 @@ def _fill(case: Case, run: Run) -> None:
                 f"It is too full unless {run.code} is a nipple of 24 in or less, bends counted: 60 percent then. "
                 "Record radius and angle of its bends, or their lengths."
             )
-    case.compare(value=used, limit=allowed, at_least=False)
+    told = f"The wires take {show(used)} of the {show(allowed)} that may be filled."
+    case.compare(value=used, limit=allowed, at_least=False, reason=told)
 
 
 def _allowed(case: Case, run: Run, size: str, kind: Fill) -> tuple[str, Quantity]:

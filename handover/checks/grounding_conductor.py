@@ -98,11 +98,18 @@ def _asked(needed: Quantity, edition: int) -> str:
     return f"at least {size_for_circular_mils(needed * (1 - _PRINTED), edition).value}"
 
 
-def _raceway_grounds(case: Case, wiring: Wiring) -> None:
+def raceway_grounds(case: Case, wiring: Wiring) -> bool:
+    """Whether metal raceway of a kind that may be the equipment grounding conductor goes all the way (250.118)."""
     runs = case.job.installation.runs_of(wiring)
     methods = sorted({piece.method for run in runs for piece in pieces(run)} | {run.method for run in runs})
-    if runs and all(method in _RACEWAYS_THAT_GROUND for method in methods):
+    good = bool(runs) and all(method in _RACEWAYS_THAT_GROUND for method in methods)
+    if good:
         case.given("raceway", "metal raceway all the way", ", ".join(methods), "NEC 250.118")
+    return good
+
+
+def _raceway_grounds(case: Case, wiring: Wiring) -> None:
+    if raceway_grounds(case, wiring):
         case.holds(True, "No ground wire is recorded; the metal raceway is the equipment grounding conductor.")
         return
     raise Undecided(f"No equipment grounding conductor of {wiring.code} is recorded. Record its size and metal.")

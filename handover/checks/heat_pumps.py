@@ -51,7 +51,8 @@ def heat_pump_conductor(job: JobUnderCheck) -> Iterator[CheckResult]:
             column = capped_column(case, circuit, wires, terminal)
             carries = before_correction(case, circuit, wires, column)
             ask_for_terminals(circuit, terminal, not less(carries, needed))
-            case.compare(value=carries, limit=needed, at_least=True)
+            told = f"The wire is good for {show(carries)}; the nameplate asks for {show(needed)}."
+            case.compare(value=carries, limit=needed, at_least=True, reason=told)
         yield case.result
 
 
@@ -73,7 +74,8 @@ def heat_pump_overcurrent(job: JobUnderCheck) -> Iterator[CheckResult]:
             if kind == "fuse only" and not fused:
                 case.holds(False, "The nameplate asks for fuses, and no fused switch is recorded.")
             else:
-                case.compare(value=rating, limit=most, at_least=False)
+                told = f"The breaker is of {show(rating)}; the nameplate allows at most {show(most)}."
+                case.compare(value=rating, limit=most, at_least=False, reason=told)
         yield case.result
 
 
@@ -99,6 +101,9 @@ def heat_pump_disconnect(job: JobUnderCheck) -> Iterator[CheckResult]:
         yield case.result
 
 
+_SWITCH = "In sight, within reach; the disconnect is rated {}, where {} is needed."
+
+
 def _rated_for(case: Case, item: Equipment) -> None:
     assert item.disconnect is not None
     rating = case.fact("In", "rating of the disconnect", item.disconnect.rating)
@@ -106,7 +111,7 @@ def _rated_for(case: Case, item: Equipment) -> None:
         current = case.fact("RLA", f"rated-load current of {item.code}", item.rated_load_current)
         least = current * 1.15
         case.step("1.15 × RLA (440.12)", f"1.15 × {show(current)}", least)
-        case.compare(value=rating, limit=least, at_least=True)
+        case.compare(value=rating, limit=least, at_least=True, reason=_SWITCH.format(show(rating), show(least)))
         return
     needed = case.fact("MCA", f"minimum circuit ampacity of {item.code}", item.minimum_circuit_ampacity)
     if rating < needed:
@@ -114,7 +119,7 @@ def _rated_for(case: Case, item: Equipment) -> None:
             f"The disconnect's {show(rating)} is less than the marked {show(needed)}. Compare it with 115 % of the "
             "rated-load current: read that on the plate and record it."
         )
-    case.compare(value=rating, limit=needed, at_least=True)
+    case.compare(value=rating, limit=needed, at_least=True, reason=_SWITCH.format(show(rating), show(needed)))
 
 
 @rule("heat_pump_disconnect_closed", "Is the outdoor disconnect closed to anybody without a tool or key?")

@@ -195,16 +195,20 @@ def _judge(case: Case, code: str, group: list[Required]) -> None:
         shown = _shown(found, told)
         case.given("", f"marking: {required.kind}", shown, _place(found, told))
     if absent:
-        case.holds(False, f"Looked for and not there: {', '.join(absent)}.")
+        case.holds(False, f"Looked for and not there: the marking {_quoted(absent)}.")
     elif unsaid:
         raise Undecided(
-            f"Not in the record, with a photo or a note: {', '.join(unsaid)}. Look, then record it under markings: "
-            f"kind, at: {code}, and photo or note."
+            f"Not in the record with a photo or a note: the marking {_quoted(unsaid)}. Look whether it is there, then "
+            f"record it under markings: kind, at: {code}, and a photo or note; or there: no."
         )
     elif doubts:
         raise Undecided(" ".join(doubts))
     else:
-        case.holds(True, f"Recorded: {', '.join(required.kind for required in group)}.")
+        case.holds(True, f"Recorded: the marking {_quoted([required.kind for required in group])}.")
+
+
+def _quoted(kinds: list[str]) -> str:
+    return ", ".join(f'"{kind}"' for kind in kinds)
 
 
 def _shown(found: list[Marking], told: str) -> str:

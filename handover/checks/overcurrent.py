@@ -6,7 +6,6 @@ from collections.abc import Iterator
 from functools import partial
 
 from handover.checks.ampacities import after_correction, ask_about_the_roof
-from handover.checks.appliances import not_storage
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Undecided, rule
 from handover.checks.compressors import unmarked_compressor
@@ -20,6 +19,7 @@ from handover.checks.conductors_of import (
     less,
     several_receptacles,
     terminal_column,
+    whole_amperes,
     wiring_of_this_job,
 )
 from handover.checks.cooking_circuits import cooks_only
@@ -54,8 +54,8 @@ def _leave_to_nameplate(case: Case, wiring: Wiring, why: str) -> None:
 def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The breaker's rating against 125 % of the continuous and 100 % of the other load.  One result a wiring.
 
-    Source: NEC 210.20(A) branch circuits, 215.3 feeders.  A breaker listed for 100 % is not told apart: 125 % is always
-    asked.  Unit: A.
+    Source: NEC 210.20(A) branch circuits, 215.3 feeders, with 220.5(B) for a fraction of an ampere.  A breaker listed
+    for 100 % is not told apart: 125 % is always asked.  Unit: A.
     """
     for wiring in wiring_of_this_job(job):
         section = ("215.3" if isinstance(wiring, Feeder) else "210.20(A)") + FROM_MEMORY
@@ -67,14 +67,17 @@ def continuous_load(job: JobUnderCheck) -> Iterator[CheckResult]:
                 raise NotApplicable("Receptacles and lights for general use: what is plugged in is not fixed.")
             if cooks_only(case, wiring):
                 raise NotApplicable("Cooking appliances are reckoned by their demand: rule range_circuit.")
-            if not_storage(case, wiring):
-                raise NotApplicable("A water heater that 422.13 does not size as continuous: rule water_heater.")
             load = load_of(case, wiring)
             needed = load.continuous * 1.25 + load.noncontinuous
             case.step(
                 "1.25 × I continuous + I other", f"1.25 × {show(load.continuous)} + {show(load.noncontinuous)}", needed
             )
-            case.compare(value=breaker, limit=needed, at_least=True)
+            if isinstance(wiring, Feeder):
+                needed = whole_amperes(case, needed, breaker)
+            told = (
+                f"The breaker is of {show(breaker)}; the load, its continuous part at 125 %, asks for {show(needed)}."
+            )
+            case.compare(value=breaker, limit=needed, at_least=True, reason=told)
         yield case.result
 
 
@@ -114,7 +117,8 @@ def _protects(case: Case, wiring: Wiring) -> None:
             f"{wiring.code} feeds a motor, and {show(breaker)} is above {show(limit)}: "
             "judge the breaker by 430.52 from the motor's table current."
         )
-    case.compare(value=breaker, limit=limit, at_least=False)
+    told = f"The breaker is of {show(breaker)}; over this wire, as it lies, at most {show(limit)} is allowed."
+    case.compare(value=breaker, limit=limit, at_least=False, reason=told)
 
 
 def _good_for(case: Case, wiring: Wiring, breaker: Quantity, ampacity: Quantity) -> bool:
@@ -159,7 +163,11 @@ def small_conductors(job: JobUnderCheck) -> Iterator[CheckResult]:
                 raise NotApplicable("The limit for small wire is lifted for motors (240.4(G)): rule motor_circuit.")
             if less(limit.value.device, breaker) and is_motor_circuit(case, wiring):
                 raise Undecided(f"{wiring.code} feeds a motor: judge the breaker by 430.52 (240.4(G)).")
-            case.compare(value=breaker, limit=limit.value.device, at_least=False)
+            device = limit.value.device
+            told = (
+                f"The breaker is of {show(breaker)}; over {wires.size} {wires.metal} at most {show(device)} is allowed."
+            )
+            case.compare(value=breaker, limit=device, at_least=False, reason=told)
         yield case.result
 
 

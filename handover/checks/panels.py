@@ -14,7 +14,7 @@ from handover.checks.scope import is_new, leaned_on_panels, touched_panels
 from handover.problems import count_of
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
-from handover.units import Quantity, magnitude
+from handover.units import Quantity, magnitude, show
 
 
 @rule("panel_spaces", "Is every space of the panel accounted for, once?")
@@ -122,7 +122,8 @@ def panel_protected(job: JobUnderCheck) -> Iterator[CheckResult]:
         with job.case(panel_protected, panel.code, section="408.36" + FROM_MEMORY) as case:
             device = protecting_device(case, panel)
             bus = case.fact("B", "rating of the bus", panel.bus)
-            case.compare(value=device, limit=bus, at_least=False)
+            told = f"The bus is rated {show(bus)}; the device that protects it is of {show(device)}."
+            case.compare(value=device, limit=bus, at_least=False, reason=told)
         yield case.result
 
 

@@ -68,6 +68,9 @@ def headroom(job: JobUnderCheck) -> Iterator[CheckResult]:
 
 
 def _may_be_lower(case: Case, panel: Panel) -> bool:
+    if panel.separate_building and "dwelling" in panel.model_fields_set and not panel.dwelling:
+        case.given("", f"the building of {panel.code} is a dwelling", "no", str(panel.written_at) or "the record")
+        return False  # the exception is for dwellings
     largest = case.looked("", "largest panel with less", largest_with_less_headroom(case.job.edition))
     return bool(case.fact("B", f"bus rating of {panel.code}", panel.bus) <= largest)
 

@@ -17,7 +17,7 @@ from handover.checks.conductors_of import (
     wiring_of_this_job,
 )
 from handover.checks.cooking_circuits import cooks_only
-from handover.checks.feeder_load import current_of_feeder
+from handover.checks.feeder_load import current_of_feeder, unbalanced_load
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
 from handover.checks.scope import position_of
@@ -116,8 +116,8 @@ def neutral_size(job: JobUnderCheck) -> Iterator[CheckResult]:
     """The neutral against the hot conductors; a feeder's also against the ground wire its breaker asks for.
 
     A neutral of 120 V carries all the current.  A thinner one in a feeder may do for the unbalanced load (220.61): its
-    ampacity against the feeder's load, which is no less; undecided where that does not settle it.  One result a new
-    circuit or feeder.  Source: NEC 210.19, 215.2, 220.61, 250.122.
+    ampacity against the feeder's load, which is no less, or what takes a neutral, on the heavier leg.  Undecided where
+    neither settles it.  One result a new circuit or feeder.  Source: NEC 210.19, 215.2, 220.61, 250.122.
     """
     for wiring in wiring_of_this_job(job):
         section = _FEEDER_NEUTRAL if isinstance(wiring, Feeder) else _BRANCH_NEUTRAL
@@ -187,6 +187,10 @@ def _by_ampacity(case: Case, wiring: Wiring, neutral: Wires) -> None:
         load = current_of_feeder(case, wiring)
         if not less(good_for, load):
             case.compare(value=good_for, limit=load, at_least=True)
+            return
+        comes_back = unbalanced_load(case, wiring)
+        if comes_back is not None and not less(good_for, comes_back):
+            case.compare(value=good_for, limit=comes_back, at_least=True)
             return
     elif _full_current(case, wiring):
         case.compare(value=good_for, limit=breaker, at_least=True)

@@ -98,7 +98,8 @@ def _judge_body(case: Case, box: Box) -> None:
     )
     needed: Quantity = largest * _TWICE
     case.step("2 × A pipe", f"{number_text(_TWICE)} × {show(largest)}", needed)
-    case.compare(value=area, limit=needed, at_least=True)
+    told = f"Its cross-section is {show(area)}; twice that of its largest pipe is {show(needed)}."
+    case.compare(value=area, limit=needed, at_least=True, reason=told)
 
 
 def _methods(case: Case, box: Box) -> list[str]:

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from handover.checks.asking import FROM_MEMORY, fails_unless
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.conductors_of import several_receptacles
+from handover.checks.cooking_circuits import cooking_demand, cooks_only
 from handover.checks.gfci import ask_for_the_other, protected_by_breaker
 from handover.checks.loads_of import equipment_current
 from handover.checks.result import CheckResult
@@ -223,6 +224,7 @@ def _as_paired(case: Case, ratings: list[Quantity], breaker: Quantity) -> None:
 def cord_and_plug_load(job: JobUnderCheck) -> Iterator[CheckResult]:
     """Equipment with a plug: no more than the table's load where the circuit has several receptacles, else its rating.
 
+    A range counts by its demand (210.21(B)(4)).
     One result a piece of new equipment with a plug, on a circuit that this record describes.
     Source: NEC Table 210.21(B)(2), 210.23(A)(1).
     """
@@ -246,7 +248,8 @@ def _judge_plugged_in(case: Case, item: Equipment, circuit: Circuit) -> None:
         )
     ratings = [case.fact("Ir", "rating of the receptacle", outlet.rating) for outlet in outlets]
     smallest: Quantity = min(ratings, key=lambda rating: magnitude(rating, "ampere"))
-    current = equipment_current(case, item, circuit)
+    cooks = cooks_only(case, circuit)
+    current = cooking_demand(case, circuit) if cooks else equipment_current(case, item, circuit)
     if current is None:
         current = case.fact("I", f"nameplate current of {item.code}", item.current)
     limit = smallest
@@ -254,7 +257,8 @@ def _judge_plugged_in(case: Case, item: Equipment, circuit: Circuit) -> None:
         breaker = breaker_rating(case, circuit.code)
         row = cord_and_plug_maximum(breaker, smallest, case.job.edition)
         limit = case.looked("", "largest load with a plug on this receptacle", row)
-    case.compare(value=current, limit=limit, at_least=False)
+    told = f"It takes {show(current)}; the receptacle may give it {show(limit)}."
+    case.compare(value=current, limit=limit, at_least=False, reason=told)
 
 
 @rule("receptacle_cover", "Are the receptacles outdoors covered and made for the weather?")

@@ -47,7 +47,7 @@ def run_checks(record: Record, edition: int | None = None) -> tuple[CheckResult,
             where="code, edition",
         )
     job = JobUnderCheck(record, edition)
-    found = (result for rule in all_rules() for result in rule(job))
+    found = (result for rule in all_rules() for result in job.results_of(rule))
     return tuple(_answered(record.answers, _amended(record.code.amendments, result)) for result in found)
 
 
@@ -232,10 +232,10 @@ def _plural(counts: dict[str, int]) -> Iterator[tuple[Verdict, str]]:
 
 def _told(result: CheckResult) -> Iterator[str]:
     advice = ", advice only" if result.advice else ""
-    yield f"    {_TOLD[result.verdict]}{advice}: {result.question} [{result.rule}]"
     if result.verdict is Verdict.NOT_APPLICABLE:
-        yield f"        {result.reason}"
+        yield f"    does not apply: [{result.rule}] {result.reason}"
         return
+    yield f"    {_TOLD[result.verdict]}{advice}: {result.question} [{result.rule}]"
     yield f"        {result.reason} {result.citation}."
     if result.answered:
         yield f"        Answered: {result.answered}"

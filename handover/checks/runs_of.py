@@ -82,11 +82,12 @@ def sections(run: Run) -> Iterator[tuple[str, list[Piece]]]:
 
 def length_of(case: Case, run: Run) -> Quantity:
     """The length of a run (ft): all lengths of its path added.  Undecided where a straight piece has none."""
-    total = quantity(0, "foot")
+    feet = 0.0
     for piece in recorded_pieces(run):
         if piece.step.step == "straight" or piece.step.length.known:
-            total = total + case.fact(f"L{piece.number}", f"length of {run.code}, {piece.named}", piece.step.length)
-    return total
+            length = case.fact(f"L{piece.number}", f"length of {run.code}, {piece.named}", piece.step.length)
+            feet += magnitude(length, "foot")
+    return quantity(feet, "foot")
 
 
 def known_length(run: Run) -> Quantity | None:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from handover.checks.asking import FROM_MEMORY
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
+from handover.checks.conductors_of import whole_amperes
 from handover.checks.energy_management import managed_current
 from handover.checks.feeder_load import counted_legs, feeder_load
 from handover.checks.filling import raceway_fill
@@ -111,7 +112,8 @@ def _spaces(case: Case, panel: Panel) -> None:
     case.step("two-pole breakers that fit into these", "spaces above each other on one side", str(pairs))
     spares = sum(slot.breaker is not None and is_spare(slot) for slot in panel.slots)
     case.step("breakers that feed nothing", "counted", str(spares))
-    told = f"{free} free of {panel.spaces} spaces, room for {pairs} of two poles; {count_of(spares, 'spare breaker')}."
+    room = f"{free} of {count_of(panel.spaces, 'space')} free, room for {count_of(pairs, 'breaker')} of two poles"
+    told = f"{room}; {count_of(spares, 'spare breaker')}."
     reason = told if free >= 0 else f"{len(taken)} poles are recorded for {panel.spaces} spaces."
     case.compare(value=_number(free), limit=_number(0), at_least=True, reason=reason)
 
@@ -154,7 +156,7 @@ def _feeder_left(case: Case, feeder: Feeder) -> None:
     heavier = max(legs.values())
     if recorded is not None and recorded > heavier:
         heavier = case.fact("I", "load as calculated by the contractor, which is more", feeder.load)
-    spare: Quantity = rating - heavier
+    spare: Quantity = rating - whole_amperes(case, heavier, rating)
     if spare.magnitude < 0 and managed_current(case, "feeder", feeder.code) is not None:
         raise NotApplicable("Energy management holds the feeder: what more can run depends on what else runs.")
     case.step("left on the heavier leg", f"{show(rating)} - {show(heavier)}", spare)
@@ -169,7 +171,7 @@ def spare_raceway(job: JobUnderCheck) -> Iterator[CheckResult]:
     One result a raceway of this job.  More wires that carry current may lower what each may carry.  Unit: in².
     Source: NEC Chapter 9 Table 1 and Table 4.
     """
-    filled = {result.subject: result for result in raceway_fill(job)}
+    filled = {result.subject: result for result in job.results_of(raceway_fill)}
     for run in raceway_runs(job):
         with job.case(spare_raceway, run.code, section="Chapter 9 Table 1") as case:
             _area_left(case, run, filled[run.code])

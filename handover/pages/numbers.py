@@ -191,14 +191,17 @@ def _given_value(given: Given) -> Said:
 
 
 def _by_edition(result: CheckResult) -> str:
-    """Where the rule stands in each edition, for an inspector with another book; empty for other codes."""
+    """Where the rule stands in the other editions, for an inspector with another book; empty for other codes."""
     known = dict(result.sections)
     if not known:
         return ""
-    editions: dict[str, list[str]] = {}
+    here = result.citation.section
+    others: dict[str, list[str]] = {}
     for edition in EDITIONS:
-        editions.setdefault(known.get(edition, "not confirmed here"), []).append(str(edition))
-    return "; ".join(f"{', '.join(years)}: {section}" for section, years in editions.items())
+        if str(edition) != result.citation.edition:
+            others.setdefault(known.get(edition, "not confirmed here"), []).append(str(edition))
+    told = [f"{' and '.join(years)} {'the same' if section == here else section}" for section, years in others.items()]
+    return "; ".join(told)
 
 
 def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Finding:

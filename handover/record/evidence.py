@@ -141,7 +141,7 @@ class Marking(Part):
     ]  # fmt: skip
     at: Posted[Code]
     there: Posted[YesNo] = True
-    photo: Owner[Words | None] = None
+    photo: Posted[Words | None] = None
     note: Posted[Text | None] = None
 
 

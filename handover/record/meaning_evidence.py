@@ -47,14 +47,20 @@ def evidence_problems(record: Record) -> list[Problem]:
 
 
 def _marking_photos(record: Record) -> Iterator[Problem]:
-    """Pictures that a marking names and that are not described under photos."""
-    described = [photo.file for photo in record.photos]
+    """Pictures that a marking names and that are not described under photos, or are not for everybody."""
+    described = {photo.file: photo for photo in record.photos}
     for number, marking in enumerate(record.markings):
-        if marking.photo is not None and marking.photo not in described:
-            near = nearest(marking.photo, described)
+        if marking.photo is None:
+            continue
+        where = f"markings entry {number + 1} ({marking.kind})"
+        photo = described.get(marking.photo)
+        if photo is None:
+            near = nearest(marking.photo, list(described))
             remedy = f"Did you mean  {near} ?" if near else "Describe the picture under  photos  too."
-            where = f"markings entry {number + 1} ({marking.kind})"
             yield about(marking, "photo", where, "no picture of that name is described in this record", remedy)
+        elif photo.owner_only:
+            remedy = "Name another picture, or write a  note  instead."
+            yield about(marking, "photo", where, "that picture is for the owner only, and markings are posted", remedy)
 
 
 def is_plain_file_name(name: str) -> bool:

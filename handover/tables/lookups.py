@@ -44,6 +44,7 @@ def _cell(table: Table, row: dict[str, str], key: str, named: str, edition: int)
     return float(row[key])
 
 
+@cache
 def ampacity(size: WireSize, metal: Metal, column: Column, edition: int) -> Looked[Quantity]:
     """Ampacity (A) before correction and adjustment."""
     table = read_table("ampacity_310_16")
@@ -197,6 +198,7 @@ def dwelling_service_size(rating: Quantity, metal: Metal, edition: int) -> Looke
     raise NoRow(f"{table.cited(edition)} has no row for {show(rating)}.")
 
 
+@cache
 def _properties(size: WireSize, edition: int, *, stranded: bool = True) -> tuple[Table, dict[str, str], str]:
     table = read_table("conductor_properties_ch9_t8")
     rows = [row for row in table.rows if size_of(row) == size]
@@ -290,6 +292,7 @@ def _column(degrees: int) -> Column:
     return 60 if degrees == 60 else 75 if degrees == 75 else 90
 
 
+@cache
 def conductor_area(size: WireSize, marking: str, edition: int) -> Looked[Quantity]:
     """Cross-section (in²) of a conductor with its insulation; ``bare`` is read in Table 8 as stranded (the larger).
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cache
 from typing import Literal
 
 from handover.tables.reader import Looked, NoRow, Table, read_table
@@ -88,6 +89,7 @@ class Support:
     condition: str
 
 
+@cache
 def supports(method: str, trade_size: str | None, edition: int) -> tuple[Looked[Support], ...]:
     """The rows for a raceway or cable, the general one first; the others each ask for a condition.
 

@@ -77,6 +77,14 @@ def test_one_supply_with_a_ground_wire():
     assert verdict(separate_building_supply, bare) == "undecided"
 
 
+def test_a_feeder_in_metal_pipe_has_its_ground_in_the_pipe():
+    """NEC 250.118, to which 250.32(B) sends: EMT, RMC or IMC all the way; plastic pipe is none."""
+    bare = swap(swap(STUDIO, "role: equipment ground", "role: neutral"), "conductors:", "runs: [R1], conductors:")
+    pipe = "runs: [{code: R1, name: Pipe, work: new, method: IMC, path: [{step: straight, length: 9 ft}]}]\n"
+    assert verdict(separate_building_supply, bare + pipe) == "pass"
+    assert verdict(separate_building_supply, bare + swap(pipe, "IMC", "PVC schedule 40")) == "fail"
+
+
 def test_disconnect_is_a_question_for_a_person():
     """NEC 225.31, 225.32."""
     assert verdict(separate_building_disconnect, STUDIO) == "undecided"

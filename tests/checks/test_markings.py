@@ -99,7 +99,7 @@ transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: G1
     )
     found = result(required_markings, text)
     assert (found.subject, found.citation.section) == ("T1", "702.7(A); 702.7(C)")
-    assert "standby source, generator inlet" in found.reason
+    assert '"standby source", "generator inlet"' in found.reason
     marked = text.replace("portable: yes", "fuel: propane") + marking("standby source", "T1", "note: Seen.")
     assert verdict(required_markings, marked) == "undecided", "nobody said whether it is portable"
     assert verdict(required_markings, marked.replace("fuel: propane", "portable: no")) == "pass"

@@ -57,6 +57,15 @@ def test_less_headroom_may_do_in_an_old_house():
     assert verdict(headroom, swap(low, "bus: 200 A, ", "")) == "undecided"
 
 
+def test_less_headroom_is_for_dwellings_alone():
+    """NEC 110.26(A)(3), exception: a studio or workshop that is recorded as no dwelling has none."""
+    low = swap(swap(PANEL, "headroom: 78 in", "headroom: 70 in"), "bus: 225 A", "bus: 100 A")
+    apart = swap(low, "headroom: 70 in", "headroom: 70 in, separate_building: yes")
+    assert verdict(headroom, apart) == "undecided", "what the building is was not recorded"
+    assert verdict(headroom, swap(apart, "separate_building: yes", "separate_building: yes, dwelling: no")) == "fail"
+    assert verdict(headroom, swap(apart, "separate_building: yes", "separate_building: yes, dwelling: yes")) != "fail"
+
+
 @pytest.mark.parametrize("rule", [panel_location, dedicated_space_kept])
 def test_questions_about_the_place(rule):
     """NEC 240.24(D) to (F), 110.26(E)."""

@@ -143,6 +143,27 @@ def test_the_neutral_of_a_feeder(neutral, load, expected, edition):
     assert verdict(neutral_size, text, edition) == expected
 
 
+def test_a_feeders_neutral_carries_what_takes_a_neutral():
+    """NEC 220.61: the 20 A at 240 V need none, so 30 A come back at most; 10 AWG has 35 A at 75 °C (Table 310.16)."""
+    text = swap(feeder(SIX, wire("neutral", "10 AWG"), GROUND, panel=SUB_PANEL), "load: 48 A", "load: 52 A")
+    found = result(neutral_size, text + SUB_CIRCUITS, subject="F1")
+    assert (found.verdict, str(found.limit)) == ("pass", "30.0 ampere")
+    assert verdict(neutral_size, text + swap(SUB_CIRCUITS, "load: 30 A", "load: 36 A"), subject="F1") == "undecided"
+    assert verdict(neutral_size, text + swap(SUB_CIRCUITS, "load: 30 A", "load: unknown"), subject="F1") == "undecided"
+
+
+SUB_PANEL = (
+    "slots: [{spaces: [1, 3], feeds: C2, work: new, breaker: 30 A}, "
+    "{spaces: [2], feeds: C3, work: new, breaker: 40 A}, {spaces: [4], feeds: C4, work: new, breaker: 20 A}]"
+)
+SUB_CIRCUITS = """
+circuits:
+  - {code: C2, name: Kiln, work: new, volts: 240 V, load: 20 A, continuous: no}
+  - {code: C3, name: Lights, work: new, volts: 120 V, load: 30 A, continuous: no}
+  - {code: C4, name: More lights, work: new, volts: 120 V, load: 10 A, continuous: no}
+"""
+
+
 def test_neutral_size_is_cited_by_edition():
     text = feeder(SIX, wire("neutral", "6 AWG"), GROUND)
     sections = [result(neutral_size, text, edition).citation.section for edition in (2020, 2023)]

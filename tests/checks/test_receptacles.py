@@ -12,6 +12,7 @@ from handover.checks.receptacles import (
     receptacle_rating,
     tamper_resistant,
 )
+from tests.circuit_job import one_appliance
 from tests.jobs import result, results, swap, verdict
 
 SHED = """
@@ -230,3 +231,16 @@ def test_what_is_plugged_in():
     assert verdict(cord_and_plug_load, swap(PLUGGED, "current: 12 A", "current: unknown")) == "undecided"
     assert verdict(cord_and_plug_load, swap(PLUGGED, "receptacle, rating: 15 A", "receptacle")) == "undecided"
     assert results(cord_and_plug_load, swap(PLUGGED, "cord and plug", "hardwired")) == []
+
+
+@pytest.mark.parametrize(("power", "expected"), [("14 kW", "pass"), ("27 kW", "fail")])
+def test_a_ranges_receptacle_goes_by_its_demand(power, expected):
+    """NEC 210.21(B)(4), Table 220.55: 14 kW count 8.8 kW, 36.7 A; 27 kW count 14 kW, 58.3 A; the plug has 50 A."""
+    outlet = "{what: range, place: kitchen, area: kitchen, kind: receptacle, rating: 50 A, single: yes}"
+    text = one_appliance(
+        "range",
+        f"power: {power}, cooking_kind: range, connection: cord and plug",
+        breaker="50 A",
+        facts=f"outlets: [{outlet}]",
+    )
+    assert verdict(cord_and_plug_load, text) == expected

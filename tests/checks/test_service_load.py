@@ -7,7 +7,6 @@ import pytest
 from handover.checks.feeder_load import feeder_load
 from handover.checks.service_load import service_conductors, service_load, service_measured_demand
 from handover.units import magnitude
-from tests.circuit_job import confirmed
 from tests.jobs import result, swap, verdict
 
 LOAD = """
@@ -252,26 +251,6 @@ def test_feeder_load_fails_and_waits():
     assert verdict(feeder_load, swap(STUDIO, "load: 24 A, ", "")) == "undecided"
     assert verdict(feeder_load, swap(STUDIO, ", says: spare", "")) == "undecided"
     assert verdict(feeder_load, swap(STUDIO, "breaker: 60 A, ", "")) == "undecided"
-
-
-RANGE = swap(
-    STUDIO,
-    "equipment:\n",
-    "equipment:\n  - {code: E9, name: Range, kind: range, circuit: C2, place: wall, work: new, current: 50 A}\n",
-)
-
-
-def test_demand_factors_for_a_dwelling_are_a_persons_to_work_out():
-    """NEC 220.55 and others let a dwelling's feeder count less than the sum; no factor for what is no dwelling."""
-    over = swap(RANGE, "load: 24 A, ", "")
-    found = result(feeder_load, over)
-    assert (found.verdict, "calculated by Article 220" in found.reason) == ("undecided", True)
-    for answer, expected in (("yes", "pass"), ("no", "fail")):
-        assert verdict(feeder_load, over + confirmed("feeder_load", "F1", answer)) == expected
-    assert (
-        verdict(feeder_load, swap(over, "work: new\n    spaces: 6", "work: new\n    dwelling: no\n    spaces: 6"))
-        == "fail"
-    )
 
 
 def test_a_compressor_whose_plate_gives_no_ampacity_counts_by_its_rated_load_current():

@@ -69,7 +69,7 @@ def test_free_spaces_and_where_two_poles_fit():
     found = result(spare_spaces, PANEL)
     assert found.value is not None
     assert found.value.magnitude == 4
-    assert found.reason == "4 free of 8 spaces, room for 1 of two poles; 1 spare breaker."
+    assert found.reason == "4 of 8 spaces free, room for 1 breaker of two poles; 1 spare breaker."
 
 
 def test_spaces_fail_and_wait():

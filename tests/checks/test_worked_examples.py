@@ -1,4 +1,4 @@
-"""Every published worked example that was collected for the rules goes through a rule, in a test that bears its name."""
+"""Every published worked example that was collected goes through a rule, in a test that bears its name."""
 
 from __future__ import annotations
 
