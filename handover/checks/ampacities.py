@@ -9,7 +9,7 @@ from collections.abc import Callable
 
 from handover.checks.case import Case, Undecided
 from handover.checks.conductors_of import TerminalColumn, Wires
-from handover.checks.runs_of import RACEWAYS, is_wet, known_length, pieces
+from handover.checks.runs_of import RACEWAYS, is_wet, known_length, pieces, sets_in_each_run
 from handover.record.wiring import Circuit, Run, Wiring
 from handover.tables.lookups import Column, ambient_factor, ampacity, bundling_percent, insulation
 from handover.tables.raceway_lookups import nipple_length
@@ -267,16 +267,6 @@ def current_carrying(case: Case, run: Run) -> int:
         total += counted
     case.step("n, all circuits in the run", run.code, str(total))
     return total
-
-
-def sets_in_each_run(case: Case, wiring: Wiring) -> int:
-    """How many of a wiring's parallel sets lie in each of its runs; 1 where there are no parallel sets."""
-    if wiring.sets == 1:
-        return 1
-    here = case.fact("sets", f"parallel sets of {wiring.code} in each of its runs", wiring.sets_in_each_run)
-    if not 1 <= here <= wiring.sets:
-        raise Undecided(f"{wiring.code} has {wiring.sets} parallel sets, and {here} are recorded in each run. Mend it.")
-    return here
 
 
 def _counted(case: Case, wiring: Wiring) -> int:

@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 
 from handover.checks.case import Case, Undecided
 from handover.checks.impedances import all_steel
-from handover.checks.runs_of import known_length, length_of
+from handover.checks.runs_of import in_series, known_length, length_of
 from handover.record.supply import Panel, Service, ServiceConductors, Transformer
 from handover.record.wiring import Circuit, Wiring
 from handover.tables.impedance_lookups import fault_c
@@ -177,7 +177,7 @@ def _through(case: Case, fault: Fault, wiring: Wiring) -> Fault:
     largest = max(hots, key=lambda entry: entry.size.value.order if entry.size.value else 0.0)
     size = case.fact("", f"size of the hot conductors of {wiring.code}", largest.size)
     metal = case.fact("", f"metal of the hot conductors of {wiring.code}", largest.material)
-    for run in runs:
+    for run in in_series(case, wiring, shortest=True):
         feet = magnitude(length_of(case, run), "foot")
         c = case.looked("C", f"C of the conductors in {run.code}", fault_c(size, metal, steel=all_steel(run)))
         fault = _fall(case, fault, _Length(f"{wiring.code} in {run.code}", feet, c, max(wiring.sets, 1)))

@@ -9,7 +9,7 @@ from dataclasses import dataclass
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import less
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import RACEWAYS, known_length, pieces, raceway_runs, step_length
+from handover.checks.runs_of import RACEWAYS, known_length, pieces, raceway_runs, sets_in_each_run, step_length
 from handover.record.wiring import Conductor, Run, Wiring
 from handover.tables.lookups import conductor_area
 from handover.tables.raceway_lookups import Fill, fill_percent, nipple_length, raceway_area, raceway_diameter
@@ -37,7 +37,7 @@ def raceway_fill(job: JobUnderCheck) -> Iterator[CheckResult]:
 def _fill(case: Case, run: Run) -> None:
     size = case.fact("size", f"trade size of {run.code}", run.trade_size)
     conductors = [
-        (wiring, entry, entry.count * _sets(case, wiring))
+        (wiring, entry, entry.count * sets_in_each_run(case, wiring))
         for wiring in _carried(case, run)
         for entry in wiring.conductors
     ]
@@ -85,16 +85,6 @@ def _carried(case: Case, run: Run) -> list[Wiring]:
         if not wiring.conductors:
             raise Undecided(f"The conductors of {wiring.code} in {run.code} are not recorded.")
     return carried
-
-
-def _sets(case: Case, wiring: Wiring) -> int:
-    """How many parallel sets of a feeder's or circuit's conductors lie in one raceway."""
-    if wiring.sets == 1:
-        return 1
-    here = case.fact("sets", f"parallel sets of {wiring.code} in each of its raceways", wiring.sets_in_each_run)
-    if here > wiring.sets:
-        raise Undecided(f"More parallel sets of {wiring.code} are recorded in one raceway than there are. Mend it.")
-    return here
 
 
 def _fill_kind(case: Case, run: Run, count: int) -> Fill:

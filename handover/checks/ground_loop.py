@@ -17,7 +17,7 @@ from handover.checks.conductors_of import wires_of, wiring_of_this_job
 from handover.checks.fault_chain import line_volts, unknown_of_service_conductors
 from handover.checks.impedances import NOTHING, Ohms, conduit_of, per_thousand
 from handover.checks.result import CheckResult, Verdict
-from handover.checks.runs_of import known_length, length_of
+from handover.checks.runs_of import in_series, known_length, length_of
 from handover.checks.scope import breaker_rating
 from handover.record.supply import ServiceConductors
 from handover.record.wiring import Feeder, Wiring
@@ -204,7 +204,7 @@ def _through(case: Case, loop: Loop, wiring: Wiring) -> Loop:
             continue
         wires = wires_of(case, wiring, role)
         assert wires is not None
-        for run in runs:
+        for run in in_series(case, wiring):
             feet = magnitude(length_of(case, run), "foot")
             named = f"{'hot' if role == 'hot' else 'ground wire'} of {wiring.code} in {run.code}"
             each = per_thousand(case, wires.size, wires.metal, conduit_of(run), named)

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from handover.checks.ampacities import sets_in_each_run
 from handover.checks.asking import FROM_MEMORY, ask
 from handover.checks.case import JobUnderCheck, Undecided, rule
 from handover.checks.conductors_of import wires_of, wiring_of_this_job
 from handover.checks.result import CheckResult
+from handover.checks.runs_of import sets_in_each_run
 from handover.record.facts import WireSize
 
 SMALLEST_IN_PARALLEL = WireSize("1/0", "AWG")

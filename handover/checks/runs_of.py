@@ -9,7 +9,7 @@ from typing import get_args
 
 from handover.checks.case import Case, JobUnderCheck, Undecided
 from handover.checks.scope import is_new
-from handover.record.wiring import BENDS, PULL_POINTS, Method, Raceway, Run, Step
+from handover.record.wiring import BENDS, PULL_POINTS, Method, Raceway, Run, Step, Wiring
 from handover.units import Quantity, magnitude, quantity
 
 RACEWAYS: tuple[str, ...] = get_args(Raceway)
@@ -78,6 +78,37 @@ def sections(run: Run) -> Iterator[tuple[str, list[Piece]]]:
         between, start = [], piece.number
     if between:
         yield f"step {start} to step {path[-1].number}", between
+
+
+def sets_in_each_run(case: Case, wiring: Wiring) -> int:
+    """How many of a wiring's parallel sets lie in each of its runs; 1 where there are no parallel sets."""
+    if wiring.sets == 1:
+        return 1
+    here = case.fact("sets", f"parallel sets of {wiring.code} in each of its runs", wiring.sets_in_each_run)
+    if not 1 <= here <= wiring.sets:
+        raise Undecided(f"{wiring.code} has {wiring.sets} parallel sets, and {here} are recorded in each run. Mend it.")
+    return here
+
+
+def in_series(case: Case, wiring: Wiring, *, shortest: bool = False) -> list[Run]:
+    """The runs that the current of one set takes one after the other.
+
+    Of parallel sets that lie in runs of their own it is one run: the longest, or the shortest where the least impedance
+    is wanted.
+    """
+    runs = case.job.installation.runs_of(wiring)
+    if wiring.sets == 1 or len(runs) < 2:
+        return runs
+    here = sets_in_each_run(case, wiring)
+    if here == wiring.sets:
+        return runs
+    if here * len(runs) != wiring.sets:
+        raise Undecided(
+            f"{wiring.code} has {wiring.sets} parallel sets, {here} in each run, and {len(runs)} runs: which of them "
+            "follow one another cannot be told. Write each way from end to end as one run."
+        )
+    lengths = {run.code: magnitude(length_of(case, run), "foot") for run in runs}
+    return [(min if shortest else max)(runs, key=lambda run: lengths[run.code])]
 
 
 def length_of(case: Case, run: Run) -> Quantity:

@@ -17,7 +17,7 @@ from handover.checks.impedances import drop, impedance_for_drop, step_by_k
 from handover.checks.loads_of import current_of
 from handover.checks.panels import is_spare
 from handover.checks.result import CheckResult
-from handover.checks.runs_of import length_of
+from handover.checks.runs_of import in_series, length_of
 from handover.checks.scope import leg
 from handover.record.installation import Position
 from handover.record.supply import Panel
@@ -129,7 +129,7 @@ def _sum_of_panel(case: Case, feeder: Feeder) -> Quantity:
 
 def drop_of(case: Case, wiring: Wiring, current: Quantity) -> float:
     """Volts lost along all runs of a feeder or circuit at a current.  Undecided where a length is missing."""
-    runs = case.job.installation.runs_of(wiring)
+    runs = in_series(case, wiring)
     if not runs:
         raise Undecided(f"The run of {wiring.code} is not recorded, so its length is not known.")
     return sum(_drop_in(case, wiring, run, current) for run in runs)
