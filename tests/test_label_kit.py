@@ -202,7 +202,9 @@ def test_isolate_also_names_every_switch_in_order(demo):
 def test_what_is_there_already_is_said(demo):
     for name in ("sign-pv-disconnect-S1", "sign-do-not-relocate-S1", "rating-E1"):
         assert demo[name].state.startswith("Recorded as there already"), name
-    assert "before this job" in demo["sign-standby-source-M1"].state
+    for name in ("sign-several-sources-M1", "sign-standby-source-M1", "fed-from-P3", "fed-from-E4"):
+        assert demo[name].state.startswith("Recorded as there already"), name  # confirmed, or under markings
+    assert "before this job" in demo["sign-isolate-also-P2"].state
     missing = kit(BARE + "markings: [{kind: charger rating, at: E1, there: no}]")
     assert missing["rating-E1"].state == "Recorded as missing: post it."
     assert kit()["rating-E1"].state == ""
@@ -221,6 +223,7 @@ def test_tags_say_from_where_a_thing_is_fed(demo):
     assert "FED FROM P1 Main panel, spaces 14/16" in said(demo["fed-from-P3"])
     assert "60 A breaker. P1 is here: utility room, north wall" in said(demo["fed-from-P3"])
     assert "DISCONNECT E3 Studio heat pump Fed from P3 Studio panel, spaces 2/4, 20 A" in said(demo["fed-from-E3"])
+    assert "the DISCONNECT of this building" in said(demo["fed-from-P3"])
     assert "fed-from-P2" not in demo  # left alone on this job
 
 
@@ -368,6 +371,7 @@ def test_generated_directories_hold_every_space_once_and_fit_their_sheets(seed):
         assert_sound(label)
         assert (label.width_mm, label.height_mm <= HIGHEST + 60) == (WIDTH, True)
         numbers += [int(line.text) for line in lines_of_svg(label) if line.size == NUMBER and line.text.isdigit()]
+        assert len(labels) == 1 or f"of {len(labels)}." in said(label)
     assert sorted(numbers) == list(range(1, spaces + 1))
 
 
@@ -415,6 +419,13 @@ def test_the_sheet_says_where_and_on_what(demo):
     assert "sunlight" in demo["sign-several-sources-M1"].material
     assert "sunlight" not in demo["sign-isolate-also-P1"].material
     assert "colors shown" in demo["route-R1"].material
+
+
+def test_several_findings_of_no_ground_share_their_strips():
+    finding = "{what: No ground., place: PLACE, kind: no equipment ground}"
+    both = ", ".join(finding.replace("PLACE", place) for place in ("bedroom", "study"))
+    strips = [label for label in make_kit(job(f"{BARE}\nfindings: [{both}]")) if "bedroom; study" in label.goes]
+    assert [label.name for label in strips] == ["sign-no-equipment-ground-P1", "sign-gfci-protected-P1"]
 
 
 def test_a_strip_goes_on_the_cover_of_an_outlet(demo):

@@ -52,18 +52,19 @@ def directory_cards(installation: Installation, panel: Panel, catalogue: dict[st
     heights = _row_heights(cells)
     heading = stack(_heading(installation, panel), EDGE, EDGE, lambda _top: WIDTH - 2 * EDGE)
     top = bottom_of(heading) + 1.5
-    foot_rows = tuple(_foot(installation, panel, catalogue))
-    foot_height = bottom_of(stack(foot_rows, 0, EDGE, lambda _top: WIDTH - 2 * EDGE)) + 4
+    longest = _foot(installation, panel, catalogue, "Card 1 of 2. ")
+    foot_height = bottom_of(stack(longest, 0, EDGE, lambda _top: WIDTH - 2 * EDGE)) + 4
     pieces = _pieces(cells, heights, HIGHEST - top - foot_height)
     cards = []
     for number, (first, end) in enumerate(pieces, 1):
         tops = [top + sum(heights[first:row]) for row in range(first, end + 1)]
         lines, rules = _table(panel, [cell for cell in cells if first <= cell.entry.first < end], first, tops, column)
+        part = f"Card {number} of {len(pieces)}. " if len(pieces) > 1 else ""
+        foot_rows = _foot(installation, panel, catalogue, part)
         foot = stack(foot_rows, tops[-1] + 2, EDGE, lambda _top: WIDTH - 2 * EDGE)
-        part = f", card {number} of {len(pieces)}" if len(pieces) > 1 else ""
         cards.append(
             Plate(
-                title=f"Directory of {panel.code}{part}",
+                title=f"Directory of {panel.code}" + (f", card {number}" if part else ""),
                 signal="",
                 width=WIDTH,
                 height=round(bottom_of(foot) + 2.5, 1),
@@ -179,7 +180,7 @@ def _table(
     return lines, rules
 
 
-def _foot(installation: Installation, panel: Panel, catalogue: dict[str, Any]) -> Iterator[Row]:
+def _foot(installation: Installation, panel: Panel, catalogue: dict[str, Any], part: str) -> Iterator[Row]:
     """What the signs and short words mean, and how far the card can be trusted."""
     entries = [installation.slot_name(slot) for slot in panel.slots if not slot.blank]
     guards = [word for slot in panel.slots if slot.breaker is not None for word in told.protection(slot.breaker)]
@@ -195,7 +196,7 @@ def _foot(installation: Installation, panel: Panel, catalogue: dict[str, Any]) -
     record = installation.record
     revision = f", revision {record.revisions[-1].number}" if record.revisions else ""
     yield Row(
-        f"This card is no proof that power is off. Test before you touch. Record {record.job.number}{revision},"
+        f"{part}This card is no proof that power is off. Test before you touch. Record {record.job.number}{revision},"
         f" {record.job.dates.finished}.",
         SMALL,
         most_lines=_ALL,

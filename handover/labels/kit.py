@@ -27,6 +27,12 @@ _CARD_WIDTH, _SIGN_WIDTH, _SMALL_SIGN_WIDTH, _RED_WIDTH, _TAG_WIDTH = 176.0, 140
 _INSIDE_A_PANEL = ("do_not_relocate", "sum_of_breakers")
 _ON_A_COVER = ("no_equipment_ground", "gfci_protected")
 _SWITCHES = ("switch", "pull-out", "fused switch")
+# Questions of the check whose recorded answer tells that a sign hangs there.
+_CONFIRMED_BY = {
+    "several_sources": "sources_posted",
+    "standby_source": "sources_posted",
+    "emergency_disconnect_building": "emergency_disconnect",
+}
 _COLOURED = {
     False: "Printed polyester label with a clear top layer, in the colors shown.",
     True: "Polyester or aluminum sign in the colors shown, with a top layer that holds off sunlight; matte.",
@@ -143,7 +149,8 @@ def _fed_from(installation: Installation) -> Iterator[Label]:
                 code=panel.code,
                 goes=f"On the front of {panel.code}, {panel.place}. {KEEP_CLEAR}",
                 material=MATERIAL[outdoors_of(installation, panel)],
-                why=tag_reason("fed_from", edition),
+                why=tag_reason("purpose" if _cuts_off_a_building(panel) else "fed_from", edition),
+                state=_state(installation.record, "purpose of disconnect", panel.code),
             )
     for item in installation.record.equipment:
         switch = item.disconnect
@@ -155,11 +162,18 @@ def _fed_from(installation: Installation) -> Iterator[Label]:
                 goes=f"On the disconnect: {switch.place}. {KEEP_CLEAR}",
                 material=MATERIAL[item.outdoors.value],
                 why=tag_reason("purpose", edition),
+                state=_state(installation.record, "purpose of disconnect", item.code),
             )
+
+
+def _cuts_off_a_building(panel: Panel) -> bool:
+    return panel.separate_building and panel.main_kind == "main breaker"
 
 
 def _panel_feed(installation: Installation, panel: Panel) -> Iterator[Row]:
     yield Row(f"{panel.code} {panel.name}", MESSAGE, bold=True, most_lines=ALL_LINES)
+    if _cuts_off_a_building(panel):
+        yield Row("Its main breaker is the DISCONNECT of this building.", DETAIL, bold=True, most_lines=ALL_LINES)
     at, above = installation.fed_from(panel), installation.upstream(panel)
     if at is not None:
         yield Row(f"FED FROM {place_of(at)}", MESSAGE, bold=True, most_lines=ALL_LINES)
@@ -219,7 +233,7 @@ def _sign(record: Record, sign: Sign, wording: Wording) -> Label:
         rows = (*_headline(wording.words, DETAIL if inside else MESSAGE), *sign.details)
         size = _SMALL_SIGN_WIDTH if inside else _SIGN_WIDTH
         art = plate(title, rows, signal=entry["signal"], plate_width=size)
-    state = _state(record, entry["marking"], sign.at, entry["seen_as"])
+    state = _state(record, entry["marking"], sign.at, entry["seen_as"], _CONFIRMED_BY.get(sign.id, ""))
     if not state and sign.existing:
         state = "Of what was there before this job: post it where it is missing or cannot be read."
     coloured = bool(entry["signal"])
@@ -242,9 +256,10 @@ def _headline(text: str, size: float) -> Iterator[Row]:
         yield Row(rest, DETAIL, bold=True, most_lines=ALL_LINES)
 
 
-def _state(record: Record, marking: str, at: str, seen_as: str = "") -> str:
+def _state(record: Record, marking: str, at: str, seen_as: str = "", question: str = "") -> str:
     """Whether the record has this marking there already: nothing is posted twice, and nothing taken for posted."""
     seen = [each.there for each in record.markings if marking and (each.kind, each.at) == (marking, at)]
+    seen += [each.answer for each in record.confirmed if question and (each.rule, each.subject) == (question, at)]
     if False in seen:
         return "Recorded as missing: post it."
     on_source = (text for source in record.sources if source.code == at for text in source.labels_seen)

@@ -255,16 +255,19 @@ def _order(switches: list[str]) -> tuple[Row, ...]:
 
 
 def _without_ground(job: JobUnderCheck) -> Iterator[Sign]:
-    for finding in job.record.findings:
-        if finding.kind == "no equipment ground":
-            for kind, when in (
-                ("no_equipment_ground", "once it is replaced by one with a ground slot behind GFCI protection"),
-                ("gfci_protected", "once it is behind GFCI protection; never before"),
-            ):
-                yield Sign(
-                    id=kind,
-                    at=finding.code or next(iter(finding.of), job.record.service.at),
-                    goes=f"On the cover of each receptacle without a ground, {when}. Those in: {finding.place}.",
-                    outdoors=False,
-                    existing=True,
-                )
+    found = [finding for finding in job.record.findings if finding.kind == "no equipment ground"]
+    if not found:
+        return
+    first = found[0]
+    places = "; ".join(finding.place for finding in found)
+    for kind, when in (
+        ("no_equipment_ground", "once it is replaced by one with a ground slot behind GFCI protection"),
+        ("gfci_protected", "once it is behind GFCI protection; never before"),
+    ):
+        yield Sign(
+            id=kind,
+            at=first.code or next(iter(first.of), job.record.service.at),
+            goes=f"On the cover of each receptacle without a ground, {when}. Those in: {places}.",
+            outdoors=False,
+            existing=True,
+        )
