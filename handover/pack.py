@@ -57,7 +57,10 @@ class PreparedPhoto:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Label:
-    """One label to post: art in millimetres, the address in its code, where it goes and on what material."""
+    """One label to post: art in millimetres, the address in its code, where it goes and on what material.
+
+    ``why``: the section that asks for it and where its words are from; ``state``: whether the record has it there.
+    """
 
     name: str
     code: str
@@ -68,6 +71,8 @@ class Label:
     address: str | None
     goes: str
     material: str
+    why: str = ""
+    state: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

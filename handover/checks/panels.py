@@ -234,8 +234,13 @@ def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]
 
 def _is_short_for(text: str) -> bool:
     """Whether an entry holds what looks like an abbreviation or a sign."""
+    return bool(_SIGN.search(text) or short_words(text))
+
+
+def short_words(text: str) -> list[str]:
+    """The words of an entry that look like abbreviations, in their order."""
     words = re.findall(r"[A-Za-z][A-Za-z/&.]*", text)
-    return bool(_SIGN.search(text)) or any(_SHORT.fullmatch(word.rstrip(".")) or word.endswith(".") for word in words)
+    return [word.rstrip(".") for word in words if _SHORT.fullmatch(word.rstrip(".")) or word.endswith(".")]
 
 
 def _entry(job: JobUnderCheck, slot: Slot) -> str:

@@ -1,4 +1,4 @@
-"""A label's art: where each line of text and the code stand, in millimetres, then as SVG.  Black on white only."""
+"""A label's art: where each line of text and the code stand, in mm, then as SVG.  Black on white only."""
 
 from __future__ import annotations
 
@@ -46,7 +46,7 @@ class Words:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Line:
-    """One line of text: left end, baseline, and the most room it takes, in millimetres."""
+    """One line of text: left end, baseline, and the most room it takes, in mm."""
 
     text: str
     x: float
@@ -88,7 +88,7 @@ def lay_out(words: Words, code: Code, *, label_width: float, module: float) -> A
     badge_width = width(words.code, NAME_SIZES[-1], bold=True) + 2 * GAP
     badge = (right - badge_width, EDGE, right, EDGE + _BADGE_HEIGHT)
     heading_room = badge[0] - GAP - left
-    heading = _stack([_name_row(words.name, heading_room)], EDGE, left, lambda top: heading_room)
+    heading = stack([_name_row(words.name, heading_room)], EDGE, left, lambda top: heading_room)
     badge_text = Line(
         text=words.code,
         x=badge[0] + GAP,
@@ -96,7 +96,7 @@ def lay_out(words: Words, code: Code, *, label_width: float, module: float) -> A
         size=NAME_SIZES[-1],
         bold=True,
     )
-    rule = max(_bottom(heading), badge[3] + 1.2) + 0.4
+    rule = max(bottom_of(heading), badge[3] + 1.2) + 0.4
     side = code.side * module
     # The quiet zone is blank, so it may run out over the border's margin, but not over its line.
     code_at = (label_width - side - 1.2, rule + 0.4)
@@ -104,8 +104,8 @@ def lay_out(words: Words, code: Code, *, label_width: float, module: float) -> A
     def room_at(top: float) -> float:
         return (code_at[0] - 0.5 if top < code_at[1] + side else right) - left
 
-    rows = _stack(words.rows, rule + 1.2, left, room_at)
-    needed = max(_bottom(rows), code_at[1] + side) + 2.0
+    rows = stack(words.rows, rule + 1.2, left, room_at)
+    needed = max(bottom_of(rows), code_at[1] + side) + 2.0
     return Art(
         title=f"{words.code} {words.name}",
         width=label_width,
@@ -128,7 +128,7 @@ def _name_row(name: str, room: float) -> Row:
     return Row(name, NAME_SIZES[-1], bold=True, most_lines=_NAME_LINES)
 
 
-def _stack(rows: Iterable[Row], top: float, x: float, room_at: Callable[[float], float]) -> list[Line]:
+def stack(rows: Iterable[Row], top: float, x: float, room_at: Callable[[float], float]) -> list[Line]:
     """Rows one below the other; a row that begins beside the QR keeps that width to its end."""
     lines = []
     for row in rows:
@@ -149,39 +149,41 @@ def _clipped(lines: Sequence[str], row: Row, room: float) -> tuple[str, ...]:
     return (*lines[: row.most_lines - 1], f"{last.rstrip()}…")
 
 
-def _bottom(lines: Sequence[Line]) -> float:
+def bottom_of(lines: Sequence[Line]) -> float:
+    """The lower end of the lowest line."""
     return max((line.box[3] for line in lines), default=0.0)
 
 
 def to_svg(art: Art) -> str:
-    """The art as SVG in real millimetres, with real text.  Same art, same bytes."""
-    size = f"{_mm(art.width)} {_mm(art.height)}"
+    """The art as SVG in real mm, with real text.  Same art, same bytes."""
+    size = f"{mm(art.width)} {mm(art.height)}"
     left, top, right, bottom = art.badge
     parts = [
-        f'<svg xmlns="http://www.w3.org/2000/svg" width="{_mm(art.width)}mm" height="{_mm(art.height)}mm"'
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{mm(art.width)}mm" height="{mm(art.height)}mm"'
         f' viewBox="0 0 {size}" role="img">',
         f"<title>{escape(art.title)}</title>",
-        f'<rect width="{_mm(art.width)}" height="{_mm(art.height)}" fill="#fff"/>',
-        f'<rect x="0.5" y="0.5" width="{_mm(art.width - 1)}" height="{_mm(art.height - 1)}" rx="2" fill="none"'
+        f'<rect width="{mm(art.width)}" height="{mm(art.height)}" fill="#fff"/>',
+        f'<rect x="0.5" y="0.5" width="{mm(art.width - 1)}" height="{mm(art.height - 1)}" rx="2" fill="none"'
         ' stroke="#000" stroke-width="0.4"/>',
-        f'<rect x="{_mm(left)}" y="{_mm(top)}" width="{_mm(right - left)}" height="{_mm(bottom - top)}" rx="1"'
+        f'<rect x="{mm(left)}" y="{mm(top)}" width="{mm(right - left)}" height="{mm(bottom - top)}" rx="1"'
         ' fill="none" stroke="#000" stroke-width="0.7"/>',
-        f'<rect x="{_mm(EDGE)}" y="{_mm(art.rule - 0.35)}" width="{_mm(art.width - 2 * EDGE)}" height="0.7"/>',
+        f'<rect x="{mm(EDGE)}" y="{mm(art.rule - 0.35)}" width="{mm(art.width - 2 * EDGE)}" height="0.7"/>',
         '<g font-family="Arial, Helvetica, sans-serif" fill="#000">',
-        *(_text(line) for line in art.lines),
+        *(text_element(line) for line in art.lines),
         "</g>",
-        f'<path fill="#000" fill-rule="evenodd" transform="translate({_mm(art.code_at[0])} {_mm(art.code_at[1])})'
-        f' scale({_mm(art.module)})" d="{outline(art.code)}"/>',
+        f'<path fill="#000" fill-rule="evenodd" transform="translate({mm(art.code_at[0])} {mm(art.code_at[1])})'
+        f' scale({mm(art.module)})" d="{outline(art.code)}"/>',
         "</svg>",
     ]
     return "\n".join(parts) + "\n"
 
 
-def _text(line: Line) -> str:
+def text_element(line: Line) -> str:
+    """A line as an SVG element."""
     weight = ' font-weight="bold"' if line.bold else ""
-    return f'<text x="{_mm(line.x)}" y="{_mm(line.y)}" font-size="{_mm(line.size)}"{weight}>{escape(line.text)}</text>'
+    return f'<text x="{mm(line.x)}" y="{mm(line.y)}" font-size="{mm(line.size)}"{weight}>{escape(line.text)}</text>'
 
 
-def _mm(value: float) -> str:
+def mm(value: float) -> str:
     """Millimetres to a hundredth, written the same on every machine."""
     return f"{value:.2f}".rstrip("0").rstrip(".")

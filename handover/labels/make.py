@@ -11,9 +11,10 @@ from handover.labels.supplies import both_supplies, other_sources, second_source
 from handover.labels.words import conductors, cut, name, place_of, rating, said
 from handover.pack import Label
 from handover.problems import JobProblems, Problem
-from handover.qr import TooLong, code_of
+from handover.qr import Code, TooLong, code_of
 from handover.record.facts import Fact
 from handover.record.installation import Installation, Position
+from handover.record.people import Job
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Disconnect, Equipment, Feeder
 from handover.units import Quantity
@@ -21,8 +22,8 @@ from handover.units import Quantity
 # Common practice: a phone held at 20 to 30 cm reads modules of 0.8 mm, and outdoors dirt and glare ask for 1 mm.
 INDOORS, OUTDOORS = (100.0, 0.8), (110.0, 1.0)
 """Width of the label and of one module of its code, in millimetres."""
-_KEEP_CLEAR = "Not over a nameplate, a vent or another label; not on a cover that comes off."
-_MATERIAL = {
+KEEP_CLEAR = "Not over a nameplate, a vent or another label; not on a cover that comes off."
+MATERIAL = {
     False: "Printed polyester label with a clear top layer, or an engraved plate; black on white.",
     True: "Engraved plate, or polyester label with a top layer that holds off sunlight; black on white, matte.",
     None: "It is not recorded whether this place is outdoors, so as for outdoors: engraved plate, or polyester label"
@@ -54,9 +55,13 @@ def make_labels(installation: Installation) -> tuple[Label, ...]:
         *(_transfer(installation, transfer) for transfer in installation.record.transfers),
         *(_equipment(installation, item) for item in installation.record.equipment),
     ]
-    job = installation.record.job
+    return tuple(_label(installation, posted) for posted in found)
+
+
+def code_for(job: Job, address: str) -> Code:
+    """The code of an address.  Raises JobProblems where it is too long, or has a letter that the code cannot hold."""
     try:
-        return tuple(_label(installation, posted) for posted in found)
+        return code_of(address)
     except TooLong as error:
         problem = Problem(job.place_of("publish_at"), "job, publish_at", str(error), error.remedy)
     except ValueError:
@@ -73,7 +78,7 @@ def _label(installation: Installation, posted: _Posted) -> Label:
         name=posted.name,
         rows=(*posted.rows, *_conductor_rows(posted.conductors), *_particulars(installation, address)),
     )
-    art = lay_out(words, code_of(address), label_width=label_width, module=module)
+    art = lay_out(words, code_for(installation.record.job, address), label_width=label_width, module=module)
     return Label(
         name=posted.code,
         code=posted.code,
@@ -82,8 +87,8 @@ def _label(installation: Installation, posted: _Posted) -> Label:
         width_mm=art.width,
         height_mm=art.height,
         address=address,
-        goes=f"{posted.goes} {_KEEP_CLEAR}",
-        material=_MATERIAL[posted.outdoors],
+        goes=f"{posted.goes} {KEEP_CLEAR}",
+        material=MATERIAL[posted.outdoors],
     )
 
 
@@ -173,7 +178,7 @@ def _feeder(installation: Installation, feeder: Feeder) -> _Posted:
             *(started_by(installation, dead, opened) if dead is not None else ()),
         ),
         conductors=conductors(feeder),
-        outdoors=_outdoors(installation, above),
+        outdoors=outdoors_of(installation, above),
         goes=f"On the wall or fixed trim beside {above.code if above else 'the panel it leaves from'}, {level}.",
     )
 
@@ -266,7 +271,8 @@ def _main_rows(panel: Panel, volts: Fact[Quantity]) -> Iterator[Row]:
     yield Row(f"{said(panel.main)}, {said(volts)}", BODY, bold=True)
 
 
-def _outdoors(installation: Installation, panel: Panel | None) -> bool | None:
+def outdoors_of(installation: Installation, panel: Panel | None) -> bool | None:
+    """Whether a panel stands outdoors; None where nobody recorded it."""
     if panel is None:
         return None
     if panel is installation.service_panel and not panel.outdoors.known:

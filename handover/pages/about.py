@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from handover.labels import not_made
+from handover.labels.wording import catalogue
 from handover.pages.contents import Here
 from handover.pages.shown import date_text, plain, rows, table
 from handover.pages.subjects import Note, lines
@@ -96,17 +98,23 @@ class LabelArt:
     material: str
     size: str
     address: str
+    why: str
+    state: str
+    wide: bool
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class LabelsPage:
     """The print sheet, and the files of the owner edition."""
 
+    authority: str
+    not_made: tuple[str, ...]
     labels: tuple[LabelArt, ...]
     downloads: tuple[Link, ...]
     calendar: str
 
 
+_WIDE_MM = 115  # beyond it no caption fits beside the label on a Letter sheet
 _PIXELS_PER_MM = 96 / 25.4  # CSS: one inch is 96 px
 
 
@@ -114,6 +122,8 @@ def labels_page(here: Here) -> LabelsPage:
     """The labels to print and the files to keep."""
     pack = here.book.pack
     return LabelsPage(
+        authority=catalogue()["authority"],
+        not_made=not_made(pack.record),
         labels=tuple(
             LabelArt(
                 title=label.title,
@@ -124,6 +134,9 @@ def labels_page(here: Here) -> LabelsPage:
                 material=label.material,
                 size=f"{label.width_mm:g} × {label.height_mm:g} mm",
                 address=label.address or "",
+                why=label.why,
+                state=label.state,
+                wide=label.width_mm > _WIDE_MM,
             )
             for label in pack.labels
         ),
