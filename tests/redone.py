@@ -1,0 +1,58 @@
+"""A pocket calculator: works the steps of a result again from the numbers that it shows."""
+
+from __future__ import annotations
+
+import math
+import re
+
+from handover.checks.result import CheckResult, Step, Verdict
+
+_UNITS = "kVA|VA|V|kW|W|A|in²|in³|in|ft|Ω|°C|°F|°|cmil"
+_NUMBER = r"\d+-\d+/\d+|\d+/\d+(?= in)|\d+(?:\.\d+)?(?:e[+-]?\d+)?"
+_TOKEN = re.compile(rf"\s*(?:(?P<number>{_NUMBER})\s*(?P<unit>%|(?:{_UNITS})(?![a-zA-Z²³]))?(?P<square>²)?"
+                    r"|(?P<sign>[×/+()√-]))")  # fmt: skip
+_SIGNS = {"×": "*", "√": "math.sqrt"}
+_SHOWN = 2e-3
+"""Numbers are shown with four digits; a few of them multiplied leave so much open."""
+
+
+def calculated(text: str) -> float | None:
+    """What a calculator makes of ``75 A × 0.82 × 100%``; None where there are words, or nothing to calculate."""
+    sum_of_parts, position, numbers = "", 0, 0
+    while position < len(text.rstrip()):
+        found = _TOKEN.match(text, position)
+        if found is None:
+            return None
+        if found["sign"]:
+            sum_of_parts += _SIGNS.get(found["sign"], found["sign"])
+        else:
+            whole, _, rest = found["number"].rpartition("-") if "/" in found["number"] else ("", "", found["number"])
+            scale = {"%": "/100", "kVA": "*1000", "kW": "*1000"}.get(found["unit"] or "", "")
+            sum_of_parts += f"(({whole or 0}+{rest}){'**2' if found['square'] else ''}{scale})"
+            numbers += 1
+        position = found.end()
+    return float(eval(sum_of_parts, {"math": math})) if numbers else None
+
+
+def _agrees(step: Step) -> bool:
+    mine, told = calculated(step.numbers), calculated(step.value)
+    if mine is None or told is None:
+        return True
+    if step.value.endswith("%") and "%" not in step.numbers:
+        told *= 100  # 100 × drop / V is in percent already
+    if "from 0.8 up" in step.formula:
+        mine = math.floor(mine + 0.2)
+    near = 0.51 if "to the nearest ampere" in step.formula else 1e-6
+    return math.isclose(mine, told, rel_tol=0.0 if near > 0.1 else _SHOWN, abs_tol=near)
+
+
+def check(result: CheckResult) -> None:
+    """A result can be redone: each step comes to what it says, and the verdict to what value and limit say."""
+    wrong = [step for step in result.working if not _agrees(step)]
+    assert not wrong, (result.rule, result.subject, wrong)
+    if result.value is None or result.limit is None or result.margin is None:
+        return
+    room = result.value - result.limit if result.at_least else result.limit - result.value
+    assert abs((room - result.margin).magnitude) < 1e-9, (result.rule, "margin")
+    if result.verdict in (Verdict.PASS, Verdict.FAIL):
+        assert (result.verdict is Verdict.PASS) == (room.magnitude >= -1e-6), (result.rule, result.value, result.limit)
