@@ -4,13 +4,21 @@ from __future__ import annotations
 
 import math
 import re
+from pathlib import Path
 
+import yaml
+
+from handover.checks.case import SECTION_UNKNOWN
 from handover.checks.result import CheckResult, Step, Verdict
+from handover.record.people import ALIKE_EDITIONS
 
 _UNITS = "kVA|VA|V|kW|W|A|in²|in³|in|ft|Ω|°C|°F|°|cmil"
 _NUMBER = r"\d+-\d+/\d+|\d+/\d+(?= in)|\d+(?:\.\d+)?(?:e[+-]?\d+)?"
 _TOKEN = re.compile(rf"\s*(?:(?P<number>{_NUMBER})\s*(?P<unit>%|(?:{_UNITS})(?![a-zA-Z²³]))?(?P<square>²)?"
                     r"|(?P<sign>[×/+()√-]))")  # fmt: skip
+CITATIONS: dict[str, list[dict[int, str] | str]] = yaml.safe_load(
+    Path(__file__).with_name("citations.yaml").read_text(encoding="utf-8")
+)
 _SIGNS = {"×": "*", "√": "math.sqrt"}
 _SHOWN = 2e-3
 """Numbers are shown with four digits; a few of them multiplied leave so much open."""
@@ -47,12 +55,32 @@ def _agrees(step: Step) -> bool:
 
 
 def check(result: CheckResult) -> None:
-    """A result can be redone: each step comes to what it says, and the verdict to what value and limit say."""
+    """A result can be redone: its steps, its verdict by value and limit, and what it cites agree."""
     wrong = [step for step in result.working if not _agrees(step)]
     assert not wrong, (result.rule, result.subject, wrong)
+    _cites_what_is_written(result)
     if result.value is None or result.limit is None or result.margin is None:
         return
     room = result.value - result.limit if result.at_least else result.limit - result.value
     assert abs((room - result.margin).magnitude) < 1e-9, (result.rule, "margin")
     if result.verdict in (Verdict.PASS, Verdict.FAIL):
         assert (result.verdict is Verdict.PASS) == (room.magnitude >= -1e-6), (result.rule, result.value, result.limit)
+
+
+def cited(result: CheckResult) -> dict[int, str] | str:
+    """What a result cites, as ``citations.yaml`` writes it."""
+    if not result.sections:
+        return f"{result.citation.code} {result.citation.section}"
+    by_edition = dict(result.sections)
+    alike = set(by_edition) == set(ALIKE_EDITIONS) and len(set(by_edition.values())) == 1
+    return by_edition[ALIKE_EDITIONS[0]] if alike else by_edition
+
+
+def _cites_what_is_written(result: CheckResult) -> None:
+    if result.rule in CITATIONS:  # that each rule is there, tests/checks/test_citations.py watches
+        assert cited(result) in CITATIONS[result.rule], (result.rule, "tests/citations.yaml")
+    if result.sections:
+        edition = int(result.citation.edition)
+        assert result.citation.section == dict(result.sections).get(edition, SECTION_UNKNOWN), result.rule
+        decided = result.verdict in (Verdict.PASS, Verdict.FAIL)
+        assert not (decided and edition not in dict(result.sections)), (result.rule, "decided without a section")
