@@ -134,3 +134,29 @@ def test_what_electric_heating_lacks_is_asked_for(old, new):
     size = "8 AWG" if "terminals" in old else "6 AWG"
     assert verdict(space_heating_circuit, swap(heating(size=size), old, new)) == "undecided"
     assert results(space_heating_circuit, heater()) == []
+
+
+def test_the_shared_heaters_device_exactly():
+    """NEC 424.3(A), later 424.4(A), from memory: 30 A at most."""
+    two = "{code: E2, name: Two, kind: space heater, circuit: C1, place: hall, work: existing, current: 8 A}]"
+    text = swap(heating("8 A", "30 A", "10 AWG"), "current: 8 A}]", f"current: 8 A}}, {two}")
+    found = result(space_heating_circuit, text)
+    assert (found.verdict, found.limit.magnitude, found.at_least) == ("pass", 30, False)
+    assert verdict(space_heating_circuit, swap(text, "breaker: 30 A", "breaker: 31 A")) == "fail"
+
+
+def test_a_circuit_with_two_things_or_another_thing_is_a_continuous_load_by_the_general_rule():
+    """NEC 422.13 frees nothing but one water heater that is no storage and runs less than three hours."""
+    plate = "power: 9.6 kW, maximum_marked: no, heater_kind: instantaneous, continuous: no"
+    one = heater(plate, "50 A", conductors=wires("hot", "8 AWG", 2), facts="continuous: yes")
+    assert magnitude(result(conductor_before_correction, one).limit, "ampere") == 40
+    two = swap(
+        one,
+        "continuous: no}]",
+        "continuous: no}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: new, current: 2 A}]",
+    )
+    assert verdict(water_heater, two) == "undecided"
+    assert magnitude(result(conductor_before_correction, two).limit, "ampere") == 52.5
+    for kind in ("other", "range"):
+        other = swap(one, "kind: water heater", f"kind: {kind}, cooking_kind: oven")
+        assert verdict(continuous_load, other) == ("not_applicable" if kind == "range" else "pass")

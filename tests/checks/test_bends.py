@@ -120,3 +120,15 @@ def test_flat_cable_by_its_wider_side_from_2023(edition, expected):
 
 def test_raceways_have_their_own_rule():
     assert results(cable_bend_radius, bent("EMT", "3/4", "5 in")) == []
+
+
+def test_the_tightest_bend_is_judged_whichever_stands_first():
+    """NEC Chapter 9 Table 2, 1-1/4 in: 7.25 in by a bender, 8 in otherwise."""
+    for radii in (("9 in", "7.5 in"), ("7.5 in", "9 in")):
+        found = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", *radii))
+        assert found.verdict == "undecided"
+        assert "7-1/2 in, is enough only" in found.reason or "7.5 in, is enough only" in found.reason
+    found = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", "9 in", "8 in"))
+    assert (found.verdict, found.value.magnitude, found.limit.magnitude) == ("pass", 8, 8)
+    tight = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", "9 in", "7 in"))
+    assert (tight.verdict, tight.value.magnitude, tight.limit.magnitude) == ("fail", 7, 7.25)

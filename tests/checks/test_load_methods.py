@@ -379,3 +379,26 @@ def test_220_5_b_drops_less_than_half_an_ampere_and_no_more():
     for watts, outcome in ((42996, "pass"), (43019, "pass"), (43020, "fail")):
         text = house(f"other, {watts} VA")  # 5100 VA of lighting besides
         assert verdict(service_load_standard, text) == outcome, watts
+
+
+@pytest.mark.parametrize(
+    ("power", "demand"),
+    [
+        (1750, 1750), (1751, 1400.8), (3499, 2799.2), (3500, 2800), (3501, 2800.8), (8749, 6999.2), (8750, 7000),
+        (8751, 8000), (12000, 8000), (12499, 8000), (12500, 8400), (13499, 8400), (13500, 8800), (26499, 13600),
+        (26500, 14000), (27000, 14000),
+    ],
+)  # fmt: skip
+def test_one_cooking_appliance_watt_by_watt(power, demand):
+    """NEC Table 220.55: over 1-3/4 kW 80 % (A and B, note 3), over 8-3/4 kW 8 kW (C), 5 % a kW above 12 (note 1)."""
+    found = result(service_load_standard, house(f"range, {power} W") + service("100 A"))
+    cooking = [step.value for step in found.working if step.formula.startswith(("ranges", "cooking appliances"))]
+    assert float(cooking[-1].split()[0]) == pytest.approx(demand, rel=1e-3)
+    assert verdict(service_load_standard, house("range, 27001 W") + service("100 A")) == "undecided"
+
+
+def test_columns_a_and_b_part_at_three_and_a_half_kilowatts():
+    """NEC Table 220.55: two below 3-1/2 kW at 75 %, two from there at 65 %; below and at the edge."""
+    for power, share in ((3499, 0.75), (3500, 0.65)):
+        found = result(service_load_standard, house(f"range, {power} W, units: 2") + service("100 A"))
+        assert float(step(found, "ranges").split()[0]) == pytest.approx(2 * power * share, rel=2e-4)

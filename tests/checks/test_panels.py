@@ -201,3 +201,42 @@ def test_below_the_service_a_small_rating_waits_for_a_calculation():
     assert verdict(panel_short_circuit_rating, strong) == "pass"
     main = swap(PANEL, "bus: 200 A", "bus: 200 A\n    short_circuit_rating: 5 kA")
     assert verdict(panel_short_circuit_rating, main + SERVICE) == "fail"
+
+
+def test_the_panel_of_200_amperes_exactly():
+    """Common practice: 40 spaces at a bus of 200 A; of 199 A and 201 A nothing is said."""
+    new = swap(PANEL, "work: changed", "work: new")
+    for bus, spaces, expected in (
+        (200, 39, "fail"), (200, 40, "pass"), (200, 41, "pass"), (199, 39, "not_applicable"),
+        (201, 39, "not_applicable"),
+    ):  # fmt: skip
+        text = swap(swap(new, "bus: 200 A", f"bus: {bus} A"), "spaces: 6\n", f"spaces: {spaces}\n")
+        assert verdict(panel_size, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("volts", "amperes"), [("120/240 V single-phase", 208.33), ("208Y/120 V single-phase", 240.38)]
+)
+def test_the_transformers_full_load_at_each_service_voltage(volts, amperes):
+    """S / V: 50 kVA at 240 V is 208.3 A, at 208 V 240.4 A; with 2 % and a tenth less of it: × 100 / 1.8, × 1.5."""
+    service = f"""
+service: {{utility: U, volts: {volts}, rating: 200 A, at: P1, disconnect_place: outside,
+  transformer: {{rating: 50 kVA, impedance: 2%}}}}
+"""
+    found = result(interrupting_rating, PANEL + service)
+    steps = [step.value for step in found.working]
+    assert steps[0] == f"{amperes * 100 / 1.8:.0f} A"
+    assert steps[1] == f"{amperes * 100 / 1.8 * 1.5:.0f} A"
+
+
+def test_a_three_pole_breaker_needs_neighbouring_rows_all_the_way():
+    """Geometry: 1/3/5 are neighbours on one side, 1/3/7 leave a row out."""
+    wide = swap(
+        swap(PANEL, "spaces: 6\n", "spaces: 8\n"),
+        "{spaces: [5], breaker: 15 A, says: spare, traced: yes}",
+        "{spaces: [7, 8], blank: yes}",
+    )
+    good = swap(wide, "[1, 3]", "[1, 3, 5]")
+    assert verdict(panel_spaces, good) == "pass"
+    bad = swap(swap(wide, "[1, 3]", "[1, 3, 7]"), "[7, 8]", "[5, 8]")
+    assert "not on both legs" in result(panel_spaces, bad).reason
