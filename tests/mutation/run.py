@@ -19,6 +19,7 @@ import gc
 import importlib.abc
 import importlib.util
 import json
+import operator as op
 import os
 import random
 import signal
@@ -37,6 +38,8 @@ from cosmic_ray import plugins
 from cosmic_ray.ast import ast_nodes, get_ast
 from cosmic_ray.mutating import mutate_code
 
+from handover.record.people import EDITIONS
+
 ROOT = Path(__file__).parents[2]
 TESTS = ("tests/checks", "tests/tables")
 LEFT_OUT = tuple(
@@ -44,8 +47,10 @@ LEFT_OUT = tuple(
 )
 """Tests of whole jobs or by random numbers, the slow ones: what only they notice counts as survived here."""
 SECONDS = 90
-EQUAL = ("core/ReplaceComparisonOperator_Eq_Is", "core/ReplaceComparisonOperator_NotEq_IsNot")
-"""Faults that are none: the texts and choices compared here are one object each, so identity is equality."""
+IDENTITY = ("core/ReplaceComparisonOperator_Eq_Is", "core/ReplaceComparisonOperator_NotEq_IsNot")
+RELATIONS = {"Eq": op.eq, "NotEq": op.ne, "Lt": op.lt, "LtE": op.le, "Gt": op.gt, "GtE": op.ge}
+OFFSETS = (1, -1)
+"""What cosmic-ray adds to a number, the first and the second time it alters it."""
 
 
 @dataclass(frozen=True)
@@ -92,26 +97,60 @@ def annotations(text: str) -> list[tuple[tuple[int, int], tuple[int, int]]]:
 
 
 def mutants_of(module: str) -> Iterator[Mutant]:
-    """Every fault that cosmic-ray's operators know for a module, outside annotations.
+    """Every fault that cosmic-ray's operators know for a module, apart from those that are none.
 
-    The bare star before a function's named arguments is no product, and altering it gives no program.
+    None are: what alters annotations; the bare star before a function's named arguments, which gives no program; and
+    what ``_alters_nothing`` proves.
     """
     path = ROOT / f"{module.replace('.', '/')}.py"
     text = path.read_text(encoding="utf-8")
-    nodes, spans, lines = list(ast_nodes(get_ast(text))), annotations(text), text.splitlines()
-
-    def text_at(place: tuple[int, int]) -> str:
-        return lines[place[0] - 1][place[1] :]
-
+    nodes, lines = list(ast_nodes(get_ast(text))), text.splitlines()
+    spans, compared = annotations(text), list(_compared(text))
     for name in sorted(plugins.operator_names()):
         operator_class = plugins.get_operator(name)
-        if operator_class.arguments() or name in EQUAL:
+        if operator_class.arguments():
             continue
         operator = operator_class()
         places = (start for node in nodes for start, _ in operator.mutation_positions(node))
         for occurrence, start in enumerate(places):
-            if not any(first <= start < last for first, last in spans) and not text_at(start).startswith("*,"):
+            noted = any(first <= start < last for first, last in spans) or lines[start[0] - 1][start[1] :][:2] == "*,"
+            if not noted and not any(_alters_nothing(each, name, occurrence, start) for each in compared):
                 yield Mutant(module, name, occurrence, start[0])
+
+
+def _compared(text: str) -> Iterator[ast.Compare]:
+    """The comparisons of a module with one operator and a constant at its right."""
+    for node in ast.walk(ast.parse(text)):
+        if isinstance(node, ast.Compare) and len(node.ops) == 1 and isinstance(node.comparators[0], ast.Constant):
+            yield node
+
+
+def _alters_nothing(node: ast.Compare, name: str, occurrence: int, start: tuple[int, int]) -> bool:
+    """Whether a fault at ``start`` leaves what a comparison comes to.
+
+    Compared with an edition: both come to the same in every edition there is, and run_checks refuses all others.
+    Equality of a field turned to identity with a text of one word: the choices of the record are such constants themselves, the
+    validation hands out the constant in place of the text read, and the language keeps a constant like a name once.
+    """
+    constant = node.comparators[0]
+    assert isinstance(constant, ast.Constant)
+    if not (node.lineno, node.col_offset) <= start < (constant.end_lineno or 0, constant.end_col_offset or 0):
+        return False
+    if name in IDENTITY:
+        of_the_record = isinstance(node.left, ast.Attribute) and node.left.attr != "unit"  # a size's unit is cut out
+        return of_the_record and isinstance(constant.value, str) and constant.value.isidentifier()
+    subject = node.left.attr if isinstance(node.left, ast.Attribute) else getattr(node.left, "id", "")
+    if subject != "edition" or not isinstance(constant.value, int):
+        return False
+    relation = RELATIONS[type(node.ops[0]).__name__]
+    altered, number = relation, constant.value
+    if name == "core/NumberReplacer":
+        number += OFFSETS[occurrence % 2]
+    elif name.startswith("core/ReplaceComparisonOperator_"):
+        altered = RELATIONS.get(name.rpartition("_")[2], op.is_)
+    else:
+        return False
+    return all(relation(each, constant.value) == altered(each, number) for each in EDITIONS)
 
 
 @dataclass(frozen=True)
