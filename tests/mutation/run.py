@@ -129,8 +129,9 @@ def _alters_nothing(node: ast.Compare, name: str, occurrence: int, start: tuple[
     """Whether a fault at ``start`` leaves what a comparison comes to.
 
     Compared with an edition: both come to the same in every edition there is, and run_checks refuses all others.
-    Equality of a field turned to identity with a text of one word: the choices of the record are such constants themselves, the
-    validation hands out the constant in place of the text read, and the language keeps a constant like a name once.
+    Equality of a field turned to identity with a text of one word: the choices of the record are such constants
+    themselves, the validation hands out the constant in place of the text read, and the language keeps a constant like
+    a name once.
     """
     constant = node.comparators[0]
     assert isinstance(constant, ast.Constant)
