@@ -272,3 +272,37 @@ def test_what_lies_in_the_ground_is_held_by_it():
     )
     text = one_circuit(run=raceway("PVC schedule 40", "1"), path=f"{path}, {{step: bend, degrees: 90°}}, {below}")
     assert verdict(raceway_support, text) == "pass"
+
+
+def test_lines_end_where_the_pipe_bends_and_the_least_room_is_told():
+    """NEC 352.44: each straight line by itself.  Over 100 °F 10 ft grow 0.4056 in, 20 ft 0.8112 in."""
+    line = "{{step: straight, length: {} ft, surroundings: outdoors}}, {{step: expansion fitting, travel: {} in}}"
+    bend = "{step: bend, degrees: 90°, radius: 8 in}"
+
+    def read(*parts: str):
+        run = (
+            "method: PVC schedule 40, trade_size: 1 in, ambient: 30 °C, temperature_low: 0 °F, temperature_high: 100 °F"
+        )
+        return result(pvc_expansion, one_circuit(run=run, path=", ".join(parts)))
+
+    for parts in ((line.format(10, 2), bend, line.format(20, 1)), (line.format(20, 1), bend, line.format(10, 2))):
+        found = read(*parts)
+        assert (found.verdict, found.value.magnitude) == ("pass", 1)
+        assert found.limit.magnitude == pytest.approx(0.8112)
+    narrow = read(line.format(10, 0.3), bend, line.format(20, 4))
+    assert (narrow.verdict, narrow.value.magnitude) == ("fail", 0.3)
+    assert narrow.limit.magnitude == pytest.approx(0.4056)
+    plain = "{step: straight, length: 20 ft, surroundings: outdoors}"
+    assert read(line.format(10, 2), bend, plain).verdict == "fail", "the second line has no fitting"
+    assert read(plain, bend, line.format(10, 2)).verdict == "fail", "nor has the first here"
+    inside = "{step: straight, length: 20 ft, surroundings: indoors}"
+    found = read(line.format(10, 2), bend, inside)
+    assert (found.verdict, found.limit.magnitude) == ("pass", pytest.approx(0.4056))
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [("50 °F", "50 °F", "pass"), ("51 °F", "50 °F", "undecided"), ("50.5 °F", "50 °F", "undecided")],
+)
+def test_the_coldest_is_no_warmer_than_the_warmest(low, high, expected):
+    assert verdict(pvc_expansion, outdoors("90 ft", low, high)) == expected

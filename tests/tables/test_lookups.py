@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.record.facts import WireSize
-from handover.tables import box_lookups, lookups, raceway_lookups
+from handover.tables import box_lookups, lookups, raceway_lookups, reader
 from handover.tables.reader import NoRow
 from handover.units import magnitude, quantity
 
@@ -305,3 +305,13 @@ def test_every_source_names_the_edition_s_own_table(edition):
     found = lookups.ampacity(awg("8"), "copper", 75, edition)
     assert ("310.15(B)(16)" in found.source) == (edition == 2017)
     assert magnitude(found.value, "ampere") == 50
+
+
+def test_a_table_is_read_once_and_cited_by_its_title():
+    table = reader.read_table("small_conductor_240_4_D")
+    assert reader.read_table("small_conductor_240_4_D") is table
+    assert lookups.standard_ratings(2023) is lookups.standard_ratings(2023)
+    assert isinstance(table.title, str)
+    with pytest.raises(NoRow) as refused:
+        table.cited(1999)
+    assert str(refused.value).startswith(f"{table.title}: whether the 1999 edition prints the same")
