@@ -253,3 +253,24 @@ transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: S1
         behind, "source: S1", "source: S2"
     )
     assert [each.subject for each in results(backfed_breaker_secured, NEW + other)] == ["S1"]
+
+
+def test_the_last_space_of_the_panel_counts_as_well():
+    """The sum of all breakers needs every space; a space beyond the source's row may hold a breaker."""
+    text = swap(swap(SOLAR, "150 A", "90 A"), "opposite end from the main", "same end as the main")
+    assert verdict(busbar_sources, swap(text, "spaces: 6\n", "spaces: 7\n")) == "undecided"
+    assert verdict(backfed_breaker_position, swap(NEW, "spaces: 6\n", "spaces: 7\n")) == "undecided"
+    more = swap(
+        text,
+        "      - {spaces: [5], blank: yes}\n",
+        "      - {spaces: [5], blank: yes}\n      - {spaces: [8], blank: yes}\n",
+    )
+    assert verdict(busbar_sources, more) == "pass", "a space too many is for the rule about spaces"
+
+
+def test_a_device_that_is_held_and_one_that_is_not_in_words():
+    assert result(backfed_breaker_secured, INTERLOCK).reason == "The breaker has a fastener of its own."
+    loose = swap(INTERLOCK, "hold_down: yes", "hold_down: no")
+    assert result(backfed_breaker_secured, loose).reason == "The breaker has no fastener of its own."
+    automatic = swap(INTERLOCK, "kind: interlocked breakers", "kind: automatic")
+    assert results(backfed_breaker_secured, automatic) == []

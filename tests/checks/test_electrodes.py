@@ -170,3 +170,45 @@ def test_metal_pipes_are_a_question_for_a_person(answer, expected):
 def test_the_result_shows_the_distance_between_the_rods():
     found = result(electrodes_present, service(RODS))
     assert (magnitude(found.value, "foot"), magnitude(found.limit, "foot")) == (6, 6)
+
+
+def test_which_rod_and_which_distance_is_told():
+    """NEC 250.53(A)(3) and (G), from memory: 6 ft apart, 8 ft long; the rods by their number in the record."""
+
+    def three(first: tuple[float, float], second: tuple[float, float]) -> str:
+        rods = (f"{{kind: ground rod, length: {long} ft, spacing: {apart} ft}}" for long, apart in (first, second))
+        return service(f"{', '.join(rods)}, {ROD}")
+
+    for first, second in ((7, 9), (9, 7)):
+        found = result(electrodes_present, three((8, first), (8, second)))
+        assert (found.verdict, magnitude(found.value, "foot")) == ("pass", 7)
+    near = result(electrodes_present, three((8, 0.5), (8, 9)))
+    assert (near.verdict, magnitude(near.value, "foot")) == ("fail", 0.5)
+    assert result(electrodes_present, three((7, 9), (8, 9))).reason == "Rod 1 is shorter than 8 ft."
+    assert result(electrodes_present, three((8, 9), (7, 9))).reason == "Rod 2 is shorter than 8 ft."
+    symbols = [given.symbol for given in result(electrodes_present, three((8, 9), (8, 9))).inputs]
+    assert [each for each in symbols if each[:1] == "L"] == ["L1", "L2", "L3"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "expected"),
+    [
+        ("{of: P1, kind: ground resistance, ohms: 25 Ω}", "pass"),
+        ("{of: P1, kind: ground resistance, ohms: 25.1 Ω}", "fail"),
+        ("{of: P1, kind: ground resistance, ohms: 25 Ω, beyond_range: yes}", "fail"),
+        ("{of: P1, kind: ground continuity, ohms: 5 Ω}", "fail"),
+        ("{of: P2, kind: ground resistance, ohms: 5 Ω}", "fail"),
+        ("{of: A1, kind: ground resistance, ohms: 5 Ω}", "fail"),
+        ("{of: A1, kind: ground resistance, ohms: 5 Ω}, {of: P1, kind: ground resistance, ohms: 24 Ω}", "pass"),
+    ],
+)
+def test_the_reading_is_of_this_rod_and_of_its_resistance_to_earth(reading, expected):
+    """NEC 250.53(A)(2) exception, from memory: 25 ohms or less."""
+    assert verdict(electrodes_present, service(ROD, f"readings: [{reading}]\n")) == expected
+
+
+def test_no_electrode_at_all_is_not_judged():
+    assert verdict(electrodes_present, service("")) == "undecided"
+    bare = SERVICE[: SERVICE.index("  grounding:")]
+    assert verdict(electrodes_present, bare) == "undecided"
+    assert verdict(electrode_conductor, bare) == "undecided"

@@ -49,6 +49,7 @@ LEFT_OUT = tuple(
 SECONDS = 90
 IDENTITY = ("core/ReplaceComparisonOperator_Eq_Is", "core/ReplaceComparisonOperator_NotEq_IsNot")
 RELATIONS = {"Eq": op.eq, "NotEq": op.ne, "Lt": op.lt, "LtE": op.le, "Gt": op.gt, "GtE": op.ge}
+MEMBERS_OF = ("Verdict", "Basis")
 OFFSETS = (1, -1)
 """What cosmic-ray adds to a number, the first and the second time it alters it."""
 
@@ -119,9 +120,9 @@ def mutants_of(module: str) -> Iterator[Mutant]:
 
 
 def _compared(text: str) -> Iterator[ast.Compare]:
-    """The comparisons of a module with one operator and a constant at its right."""
+    """The comparisons of a module with one operator."""
     for node in ast.walk(ast.parse(text)):
-        if isinstance(node, ast.Compare) and len(node.ops) == 1 and isinstance(node.comparators[0], ast.Constant):
+        if isinstance(node, ast.Compare) and len(node.ops) == 1:
             yield node
 
 
@@ -132,10 +133,14 @@ def _alters_nothing(node: ast.Compare, name: str, occurrence: int, start: tuple[
     Equality of a field turned to identity with a text of one word: the choices of the record are such constants
     themselves, the validation hands out the constant in place of the text read, and the language keeps a constant like
     a name once.
+    Identity with a member of an enumeration turned to equality: its members differ.
     """
     constant = node.comparators[0]
-    assert isinstance(constant, ast.Constant)
     if not (node.lineno, node.col_offset) <= start < (constant.end_lineno or 0, constant.end_col_offset or 0):
+        return False
+    if isinstance(constant, ast.Attribute) and isinstance(constant.value, ast.Name) and constant.value.id in MEMBERS_OF:
+        return name in ("core/ReplaceComparisonOperator_Is_Eq", "core/ReplaceComparisonOperator_IsNot_NotEq")
+    if not isinstance(constant, ast.Constant):
         return False
     if name in IDENTITY:
         of_the_record = isinstance(node.left, ast.Attribute) and node.left.attr != "unit"  # a size's unit is cut out
