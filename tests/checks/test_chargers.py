@@ -305,3 +305,39 @@ def test_the_heights_exactly():
         assert verdict(charger_height, swap(text, "46 in", f"{least} in")) == "pass"
         assert verdict(charger_height, swap(text, "46 in", f"{least - 1} in")) == "fail"
         assert result(charger_height, swap(text, "46 in", f"{least} in")).limit.magnitude == least
+
+
+@pytest.mark.parametrize(
+    ("receptacle", "breaker", "expected"),
+    [(50, 49, "fail"), (50, 50, "pass"), (60, 40, "pass"), (30, 20, "pass"), (50, 60, "pass")],
+)
+def test_only_a_receptacle_of_50_amperes_binds_its_circuit_in_2026(receptacle, breaker, expected):
+    """NEC 625.44 of 2026, trade press: a receptacle of 50 A stands on no smaller circuit."""
+    text = swap(swap(PLUG, "current: 40 A", "current: 12 A"), "rating: 50 A, listed", f"rating: {receptacle} A, listed")
+    assert verdict(charger_receptacle, swap(text, "rating: 50 A, gfci", f"rating: {breaker} A, gfci"), 2026) == expected
+
+
+def test_what_is_wired_in_beside_the_receptacle_is_not_taken_for_it():
+    """The rule asks for the receptacle, whichever outlet is recorded first."""
+    fan = "{what: Fan, place: carport, area: outdoors, kind: hardwired, rating: 99 A}"
+    lamp = "{what: Lamp, place: carport, area: outdoors, kind: lighting}"
+    first = swap(PLUG, "outlets: [", f"outlets: [{fan}, {lamp}, ")
+    assert verdict(charger_receptacle, first) == "pass"
+    none = swap(first, "kind: receptacle", "kind: hardwired")
+    assert verdict(charger_receptacle, none) == "undecided"
+
+
+@pytest.mark.parametrize(("length", "at_most"), [("11 in", 12), ("12 in", 12), ("181 in", 180)])
+def test_the_cord_is_told_against_the_limit_that_decides(length, at_most):
+    """NEC 625.17(A), from memory: 12 in in every reading, 15 ft the most in any."""
+    found = result(charger_supply_cord, swap(PLUG, "cable_length", f"supply_cord_length: {length}, cable_length"))
+    assert (found.limit.magnitude, found.at_least) == (at_most, False)
+
+
+def test_several_chargers_in_words():
+    other = "{code: E2, name: Other, kind: car charger, circuit: C1, place: yard, work: existing, load_managed: yes}"
+    two = f"{CHARGER}  - {other}\n"
+    good = result(charger_individual_circuit, swap(two, "current: 48 A,", "current: 48 A, load_managed: yes,"))
+    assert good.reason == "Several chargers share the circuit, all of them under automatic load management."
+    bad = result(charger_individual_circuit, swap(two, "current: 48 A,", "current: 48 A, load_managed: no,"))
+    assert bad.reason == "Several chargers share the circuit, not all of them under automatic load management."

@@ -212,3 +212,33 @@ def test_no_electrode_at_all_is_not_judged():
     bare = SERVICE[: SERVICE.index("  grounding:")]
     assert verdict(electrodes_present, bare) == "undecided"
     assert verdict(electrode_conductor, bare) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("electrodes", "least"),
+    [
+        ("{kind: plate}", "6 AWG"), (f"{ROD}, {{kind: plate}}", "6 AWG"),
+        (f"{ROD}, {{kind: plate}}, {CONCRETE}", "4 AWG"),
+        ("{kind: metal water pipe}", "2 AWG"), (f"{ROD}, {WATER}", "2 AWG"),
+    ],
+)  # fmt: skip
+def test_every_set_of_electrodes_by_its_cap(electrodes, least):
+    """NEC 250.66(A) and (B): rods and plates 6 AWG copper, concrete-encased 4; 4/0 copper asks 2 by the table."""
+    sizes = ["8 AWG", "6 AWG", "4 AWG", "2 AWG"]
+    for size in sizes:
+        expected = "pass" if sizes.index(size) >= sizes.index(least) else "fail"
+        assert verdict(electrode_conductor, conductor("4/0 AWG", "copper", size, electrodes)) == expected, size
+
+
+@pytest.mark.parametrize(
+    ("size", "expected"),
+    [("3 AWG", "fail"), ("2 AWG", "undecided"), ("1 AWG", "undecided"), ("1/0 AWG", "pass"), ("2/0 AWG", "pass")],
+)
+@pytest.mark.parametrize("more", ["", f", {ROD}", f", {ROD}, {{kind: plate}}, {CONCRETE}"])
+def test_a_ring_with_other_electrodes(size, expected, more):
+    """NEC 250.66(C), from memory; 500 kcmil copper asks 1/0 by the table."""
+    assert (
+        verdict(electrode_conductor, conductor("500 kcmil", "copper", size, "{kind: ground ring}" + more)) == expected
+    )
+    with_water = conductor("500 kcmil", "copper", "1 AWG", "{kind: ground ring}, {kind: metal water pipe}")
+    assert verdict(electrode_conductor, with_water) == "fail"

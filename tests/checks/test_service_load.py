@@ -284,3 +284,27 @@ def test_new_circuits_have_to_be_in_the_recorded_load():
     assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: 30 A")) == "undecided"
     assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: unknown")) == "undecided"
     assert verdict(service_load, without + swap(KILN, "Kiln, work: new", "Kiln, work: existing")) == "pass"
+
+
+@pytest.mark.parametrize(
+    ("load", "receptacles", "counted"),
+    [("2 A", 2, 3.0), ("3 A", 2, 3.0), ("4 A", 2, 4.0), ("2 A", 3, 4.5), ("1 A", 1, 1.0)],
+)
+def test_receptacles_count_180_va_each_where_that_is_more(load, receptacles, counted):
+    """NEC 220.14(I): 180 VA a receptacle, at 120 V 1.5 A each; a single one stands for its appliance."""
+    duplex = "       {what: Duplex, place: bench, area: other indoor area, kind: receptacle}"
+    text = swap(STUDIO, f"{duplex},\n{duplex}", ",\n".join([duplex] * receptacles))
+    found = result(feeder_load, swap(text, "volts: 120 V, load: 2 A", f"volts: 120 V, load: {load}"))
+    told = next(step.value for step in found.working if step.formula == "C4 on leg A")
+    assert told == f"{counted:g} A"
+
+
+@pytest.mark.parametrize(
+    ("days", "minutes", "expected"),
+    [(364, 15, "seasonal"), (365, 15, "pass"), (366, 15, "pass"), (365, 14, "pass"), (365, 16, "shorter peaks")],
+)
+def test_a_year_has_365_days_and_its_averages_15_minutes(days, minutes, expected):
+    """NEC 220.87: the maximum of a year; less than that needs more to be known of the season."""
+    text = swap(MEASURED, "days: 400, interval_minutes: 15", f"days: {days}, interval_minutes: {minutes}")
+    found = result(service_measured_demand, text)
+    assert expected == found.verdict or (found.verdict == "undecided" and expected in found.reason)
