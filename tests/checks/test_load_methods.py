@@ -402,3 +402,84 @@ def test_columns_a_and_b_part_at_three_and_a_half_kilowatts():
     for power, share in ((3499, 0.75), (3500, 0.65)):
         found = result(service_load_standard, house(f"range, {power} W, units: 2") + service("100 A"))
         assert float(step(found, "ranges").split()[0]) == pytest.approx(2 * power * share, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("count", "watts", "edition", "counted"),
+    [
+        (3, 1000, 2023, 3000), (4, 1000, 2023, 3000), (5, 1000, 2023, 3750), (4, 499, 2023, 1996), (4, 500, 2023, 1500),
+        (4, 500, 2020, 1500), (4, 499, 2020, 1996), (4, 499, 2017, 1497), (4, 1, 2017, 3), (3, 499, 2017, 1497),
+    ],
+)  # fmt: skip
+def test_four_fixed_appliances_of_500_watts_exactly(count, watts, edition, counted):
+    """NEC 220.53: 75 % of four or more; from 2020 only of those of 500 W or more (1/4 hp)."""
+    text = house(f"fastened in place, {watts} W, units: {count}") + service("200 A")
+    assert step(result(service_load_standard, text, edition), "fixed in place") == f"{counted} VA"
+
+
+def test_a_small_fixed_appliance_beside_four_large_ones_counts_in_full():
+    """NEC 220.53 from 2020: 4 × 1000 VA × 75 %, and 400 VA besides."""
+    text = house("fastened in place, 1 kW, units: 4", "fastened in place, 400 W") + service("200 A")
+    assert step(result(service_load_standard, text, 2020), "fixed in place") == "3400 VA"
+    assert step(result(service_load_standard, text, 2017), "fixed in place") == "3300 VA"
+
+
+@pytest.mark.parametrize(
+    ("cooling", "edition", "quarter"),
+    [
+        ("5 kW", 2017, None),
+        ("5 kW", 2020, "1250 VA"),
+        ("5 kW", 2023, "1250 VA"),
+        ("7 kW", 2017, "1750 VA"),
+        ("6 kW", 2017, None),
+    ],
+)
+def test_the_cooling_motor_left_out_before_2020(cooling, edition, quarter):
+    """NEC 220.60: before 2020 the smaller of heating and cooling is left out, motor and all; heating is 6 kW here."""
+    found = result(service_load_standard, house("heating, 6 kW", f"cooling, {cooling}"), edition)
+    told = [each.value for each in found.working if each.formula.startswith("25 % of the largest motor")]
+    assert told == ([quarter] if quarter else [])
+
+
+@pytest.mark.parametrize("area", [1, 500, 38499, 38500, 38501, 60000])
+def test_lighting_by_its_three_parts(area):
+    """NEC Table 220.45 (220.42 before): 3000 VA in full, to 120 000 VA 35 %, the rest 25 %; 4500 VA of circuits."""
+    whole = 3 * area + 4500
+    expected = min(whole, 3000) + 0.35 * max(0, min(whole, 120000) - 3000) + 0.25 * max(0, whole - 120000)
+    found = result(
+        service_load_standard, house(facts=f"floor_area: {area} sq ft, laundry_circuits: 1") + service("400 A")
+    )
+    assert float(step(found, "lighting, small-appliance").split()[0]) == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("circuits", "laundry", "counted"),
+    [("1", "0", 4500), ("2", "1", 4500), ("3", "1", 6000), ("2", "2", 6000), ("0", "0", 4500)],
+)
+def test_the_least_number_of_circuits(circuits, laundry, counted):
+    """NEC 220.52: two small-appliance circuits and one laundry circuit at least, 1500 VA each."""
+    text = swap(
+        house(facts=f"floor_area: 1500 sq ft, laundry_circuits: {laundry}"), "circuits: 2\n", f"circuits: {circuits}\n"
+    )
+    assert step(result(service_load_standard, text + service("200 A")), "1500 VA") == f"{counted} VA"
+
+
+@pytest.mark.parametrize(("rating", "expected"), [("99 A", "fail"), ("100 A", "pass"), ("101 A", "pass")])
+def test_the_least_service_exactly(rating, expected):
+    """NEC 230.79(C): 100 A for a one-family dwelling."""
+    text = house(facts="floor_area: 1500 sq ft, laundry_circuits: 1, dwelling: one-family")
+    assert verdict(service_load_standard, text + service(rating, "replaced_on_this_job: yes,")) == expected
+
+
+@pytest.mark.parametrize(("each", "counted"), [("7199 W", "7200 VA"), ("7200 W", "7200 VA"), ("7201 W", "7201 VA")])
+def test_the_least_of_a_charger_exactly(each, counted):
+    """NEC 220.57 of 2023; twice that for two."""
+    assert step(result(service_load_standard, house(f"car charger, {each}")), "car charger") == counted
+    two = step(result(service_load_standard, house(f"car charger, {each}, units: 2")), "car charger")
+    assert float(two.split()[0]) == pytest.approx(2 * float(counted.split()[0]), rel=2e-4)
+
+
+@pytest.mark.parametrize(("watts", "counted"), [(4999, 5000), (5000, 5000), (5001, 5001)])
+def test_the_least_of_a_dryer_exactly(watts, counted):
+    """NEC 220.54: 5000 VA or the nameplate, whichever is larger."""
+    assert step(result(service_load_standard, house(f"dryer, {watts} W")), "dryers") == f"{counted} VA"

@@ -239,3 +239,17 @@ def test_a_feeder_is_judged_by_the_larger_of_the_written_load_and_the_sum():
     assert verdict(continuous_load, text.replace("feeds: C2", "says: old"), subject="F1") == "pass", (
         "only the written load is known"
     )
+
+
+@pytest.mark.parametrize(
+    ("breaker", "expected"), [("800 A", "pass"), ("801 A", "fail"), ("900 A", "fail"), ("1000 A", "fail")]
+)
+def test_the_next_rating_up_to_800_amperes_exactly(breaker, expected):
+    """NEC 240.4(B) and (C): two sets of 500 kcmil copper have 760 A at 75 °C, and 800 A is the next rating."""
+    text = one_feeder(
+        breaker=breaker,
+        facts="load: 100 A, continuous: 0 A, sets: 2, sets_in_each_run: 1",
+        conductors="{role: hot, count: 2, size: 500 kcmil, material: copper, insulation: THWN-2}",
+        run="method: EMT, trade_size: 4 in, ambient: 30 °C",
+    )
+    assert verdict(breaker_protects_conductor, text) == expected

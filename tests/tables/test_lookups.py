@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.record.facts import WireSize
-from handover.tables import box_lookups, lookups, raceway_lookups, reader
+from handover.tables import box_lookups, lookups, raceway_lookups, reader, space_lookups
 from handover.tables.reader import NoRow
 from handover.units import magnitude, quantity
 
@@ -315,3 +315,18 @@ def test_a_table_is_read_once_and_cited_by_its_title():
     with pytest.raises(NoRow) as refused:
         table.cited(1999)
     assert str(refused.value).startswith(f"{table.title}: whether the 1999 edition prints the same")
+
+
+def test_working_space_is_read_to_150_volts_to_ground():
+    """NEC Table 110.26(A)(1): 3 ft from 0 to 150 V to ground, whatever stands opposite."""
+    for volts in (0, 120, 149, 150):
+        assert magnitude(space_lookups.least_working_depth(quantity(volts, "volt"), 2023).value, "foot") == 3
+    for volts in (151, 277):
+        with pytest.raises(NoRow, match="only up to 150 V"):
+            space_lookups.least_working_depth(quantity(volts, "volt"), 2023)
+
+
+@pytest.mark.parametrize(("wide", "least"), [(20, 30), (29, 30), (30, 30), (31, 31), (42, 42)])
+def test_working_width_is_the_equipment_s_where_that_is_more(wide, least):
+    """NEC 110.26(A)(2): 30 in, or the width of the equipment."""
+    assert magnitude(space_lookups.least_working_width(quantity(wide, "inch"), 2023).value, "inch") == least
