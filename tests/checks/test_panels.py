@@ -240,3 +240,31 @@ def test_a_three_pole_breaker_needs_neighbouring_rows_all_the_way():
     assert verdict(panel_spaces, good) == "pass"
     bad = swap(swap(wide, "[1, 3]", "[1, 3, 7]"), "[7, 8]", "[5, 8]")
     assert "not on both legs" in result(panel_spaces, bad).reason
+
+
+def test_a_panel_of_this_job_is_judged_by_its_main_and_its_new_breakers_only():
+    """NEC 110.9: the lowest of what this job put in; existing breakers of an existing panel do not count."""
+    house = "volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, fault_current: 9 kA"
+    service = f"service: {{utility: U, {house}}}\n"
+
+    def kiloamperes(text: str) -> tuple[str, float]:
+        found = result(interrupting_rating, text + service)
+        return str(found.verdict), found.value.to("kiloampere").magnitude
+
+    assert kiloamperes(PANEL) == ("pass", 10)
+    new = swap(PANEL, "work: changed", "work: new\n    main_interrupting: 8 kA")
+    for rating in (40, 15):
+        new = swap(new, f"breaker: {rating} A", f"breaker: {{rating: {rating} A, interrupting: 22 kA}}")
+    new = swap(new, "breaker: 20 A, says: hall", "breaker: {rating: 20 A, interrupting: 22 kA}, says: hall")
+    assert kiloamperes(new) == ("fail", 8)
+    assert kiloamperes(swap(new, "main_kind: main breaker", "main_kind: main lugs")) == ("pass", 10)
+
+
+@pytest.mark.parametrize(
+    ("short", "edition", "expected"),
+    [("rcpt hall", 2020, "pass"), ("rcpt hall", 2023, "undecided"), ("hall receptacles", 2023, "pass")],
+)
+def test_abbreviations_matter_from_2023_on(short, edition, expected):
+    """NEC 408.4(A) of 2023, as a trade page tells it: abbreviations and symbols are explained."""
+    text = swap(PANEL, "says: hall receptacles", f"says: {short}")
+    assert verdict(panel_directory, text, edition) == expected
