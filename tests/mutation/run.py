@@ -170,13 +170,18 @@ class Reached:
         """The tests that may notice a fault, quickest first.
 
         Those that run its statement, where it is in a function.  What stands outside of functions is run once at
-        import, and what a cache keeps once for all tests: there every test of the module.
+        import, and what a cache keeps once for all tests: there every test of each file that tests the module, and
+        those that run no line at all but look at what is defined.
         """
         lines = self.by_line.get(mutant.module, {})
         first, last = _statement(mutant.path, mutant.line)
         found = {each for line in range(first, last + 1) for each in lines.get(line, ())}
-        found = found or {each for tests in lines.values() for each in tests}
-        return sorted(found, key=lambda each: (self.seconds.get(each, 0.0), each))
+        return sorted(found or self._of_the_module(lines), key=lambda each: (self.seconds.get(each, 0.0), each))
+
+    def _of_the_module(self, lines: dict[int, list[str]]) -> set[str]:
+        files = {each.partition("::")[0] for tests in lines.values() for each in tests}
+        running = {each for held in self.by_line.values() for tests in held.values() for each in tests}
+        return {each for each in self.seconds if each.partition("::")[0] in files or each not in running}
 
 
 @cache
