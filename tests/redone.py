@@ -42,8 +42,19 @@ def calculated(text: str) -> float | None:
     return float(eval(sum_of_parts, {"math": math})) if numbers else None
 
 
+def _chosen(step: Step) -> float | None:
+    """What comes of ``8000; 2400`` where the formula says that the larger, or the smaller, of the two counts."""
+    two = [calculated(each) for each in step.numbers.split("; ")]
+    if len(two) != 2 or None in two or "units" in step.formula:
+        return None
+    low, high = sorted(each for each in two if each is not None)
+    if "the larger" in step.formula:
+        return high
+    return low if "the lower" in step.formula or "the smaller" in step.formula else None
+
+
 def _agrees(step: Step) -> bool:
-    mine, told = calculated(step.numbers), calculated(step.value)
+    mine, told = _chosen(step) or calculated(step.numbers), calculated(step.value)
     if mine is None or told is None:
         return True
     if step.value.endswith("%") and "%" not in step.numbers:

@@ -274,3 +274,23 @@ def test_a_device_that_is_held_and_one_that_is_not_in_words():
     assert result(backfed_breaker_secured, loose).reason == "The breaker has no fastener of its own."
     automatic = swap(INTERLOCK, "kind: interlocked breakers", "kind: automatic")
     assert results(backfed_breaker_secured, automatic) == []
+
+
+def test_the_limit_that_a_failing_bus_is_told_against():
+    """1.25 × 33 A + 200 A against 1.2 × 200 A at the far end, and against 200 A at the near one."""
+    far = result(busbar_sources, swap(SOLAR, "output_current: 32 A", "output_current: 33 A"))
+    assert (far.verdict, far.value.magnitude, far.limit.magnitude) == ("fail", 241.25, 240)
+    near = result(busbar_sources, swap(SOLAR, "opposite end from the main", "same end as the main"))
+    assert (near.verdict, near.value.magnitude, near.limit.magnitude) == ("fail", 240, 200)
+    steps = [step.numbers for step in result(busbar_sources, swap(SOLAR, "fed_at: top", "fed_at: center")).working]
+    assert steps[2].endswith("opposite end: fed at its center")
+    assert steps[4].endswith("one end: yes")
+    assert [step.numbers for step in far.working][4].endswith("one end: not fed at its center")
+
+
+def test_only_sources_beside_the_utility_reach_the_bus():
+    """A generator never does, nor solar that transfer equipment parts from the utility."""
+    generator = swap(SOLAR, "kind: solar", "kind: generator")
+    assert verdict(busbar_sources, generator) == "not_applicable"
+    parted = SOLAR + "transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: S1, feeds: P1}]\n"
+    assert verdict(busbar_sources, parted) == "not_applicable"

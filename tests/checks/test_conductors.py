@@ -423,3 +423,41 @@ def test_the_least_size_of_several_entries_counts_and_the_first_of_alike():
         assert amps(result(conductor_before_correction, one_circuit(conductors=", ".join(pair)))) == 50
     big = (hots("250 kcmil", count=1), hots("1/0 AWG", count=1))
     assert amps(result(conductor_before_correction, one_circuit(conductors=", ".join(big)))) == 150
+
+
+@pytest.mark.parametrize(
+    ("cool", "hot", "left"), [(100, 10, 65.0), (99, 10, 48.75), (101, 10, 65.0), (150, 10.5, 48.75)]
+)
+def test_a_short_section_to_its_ten_feet_and_its_tenth(cool, hot, left):
+    """NEC 310.14(A)(2) exception: 10 ft and 10 % of the rest, both at most."""
+    path = (
+        f"{{step: straight, length: {cool} ft, surroundings: indoors}}, "
+        f"{{step: straight, length: {hot} ft, surroundings: roof}}"
+    )
+    run = "method: EMT, trade_size: 1 in, ambient: 30 °C, height_above_roof: 1/2 in"
+    found = result(conductor_after_correction, one_circuit(conductors=hots("6 AWG"), path=path, run=run))
+    assert amps(found) == pytest.approx(left)
+
+
+def test_by_terminals_of_60_degrees_the_insulation_need_not_be_known():
+    """NEC 110.14(C): no insulation is rated for less than the 60 °C column."""
+    bare = "{role: hot, count: 2, size: 8 AWG, material: copper}"
+    found = result(conductor_before_correction, one_circuit(conductors=bare, terminals="terminals: 60 °C, "))
+    assert (found.verdict, amps(found)) == ("pass", 40)
+    assert verdict(conductor_before_correction, one_circuit(conductors=bare)) == "undecided"
+
+
+def test_a_bare_ground_wire_named_first_spares_no_other_wire():
+    """NEC 310.10(C): each conductor in the wet by itself."""
+    bare = "{role: equipment ground, size: 10 AWG, material: copper, insulation: bare}"
+    wet = one_circuit(conductors=f"{bare}, {hots('8 AWG', 'THHN')}", path=OUTDOORS)
+    assert verdict(wet_location_insulation, wet) == "fail"
+
+
+def test_two_single_receptacles_are_several():
+    """NEC 240.4(B)(1): the next rating up is not for a circuit of more than one receptacle."""
+    single = "{what: one, place: hall, area: living area, kind: receptacle, single: yes}"
+    for count, expected in ((1, "pass"), (2, "fail")):
+        facts = f"load: 30 A, continuous: no, outlets: [{', '.join([single] * count)}]"
+        text = one_circuit(breaker="70 A", facts=facts, conductors=hots("6 AWG"))  # 65 A, and 70 A is the next
+        assert verdict(breaker_protects_conductor, text) == expected

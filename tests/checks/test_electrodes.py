@@ -242,3 +242,26 @@ def test_a_ring_with_other_electrodes(size, expected, more):
     )
     with_water = conductor("500 kcmil", "copper", "1 AWG", "{kind: ground ring}, {kind: metal water pipe}")
     assert verdict(electrode_conductor, with_water) == "fail"
+
+
+def test_a_rod_with_a_plate_is_not_judged_and_one_with_a_water_pipe_is_a_single_rod():
+    """NEC 250.53(A)(2) and (D)(2), from memory."""
+    assert verdict(electrodes_present, service(f"{ROD}, {{kind: plate}}", OHMS)) == "undecided"
+    assert verdict(electrodes_present, service(f"{ROD}, {WATER}", OHMS)) == "pass"
+    assert verdict(electrodes_present, service(f"{ROD}, {WATER}")) == "fail"
+
+
+def test_one_set_is_read_as_it_is_and_two_by_their_areas():
+    one = result(electrode_conductor, conductor("2/0 AWG", "copper", "4 AWG"))
+    assert [step.formula for step in one.working] == ["least size"]
+    two = result(electrode_conductor, swap(conductor("2/0 AWG", "copper", "4 AWG"), "sets: 1", "sets: 2"))
+    assert two.working[0].numbers == "2 sets"
+
+
+def test_either_missing_part_of_the_service_leaves_its_conductor_undecided():
+    text = conductor("2/0 AWG", "copper", "4 AWG")
+    assert verdict(electrode_conductor, text[: text.index("  grounding:")]) == "undecided"
+    assert (
+        verdict(electrode_conductor, swap(text, "  conductors: {size: 2/0 AWG, material: copper, sets: 1}\n", ""))
+        == "undecided"
+    )

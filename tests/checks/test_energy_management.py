@@ -137,3 +137,11 @@ def test_what_it_limits_by_edition():
 def test_the_set_point_of_the_whole_service(set_point, expected):
     """NEC 2023 220.70: 1.25 × 160 A is 200 A, the service's rating."""
     assert verdict(energy_management, load("service", set_point=set_point)) == expected
+
+
+def test_the_result_is_about_what_is_limited():
+    """A feeder by its code, the service and the chargers by the service's panel."""
+    for limits, subject in (("feeder", "F1"), ("service", "P1"), ("car chargers", "P1")):
+        text = swap(load(limits), "energy_management: {", "energy_management: {feeder: F1, ")
+        assert result(energy_management, text).subject == subject
+    assert result(energy_management, load("feeder")).subject == "P1"

@@ -161,7 +161,7 @@ def charger_counts(power: str, counted: str) -> None:
     for rule, method in ((service_load_standard, "standard"), (service_load_optional, "optional"),
                          (service_load, "existing dwelling")):  # fmt: skip
         found = result(rule, house(f"car charger, {power}", method=method))
-        assert step(found, "car charger: the larger") == counted
+        assert step(found, "car charger: its rating") == counted
 
 
 def test_worked_example_ev_22057_small():
@@ -483,3 +483,32 @@ def test_the_least_of_a_charger_exactly(each, counted):
 def test_the_least_of_a_dryer_exactly(watts, counted):
     """NEC 220.54: 5000 VA or the nameplate, whichever is larger."""
     assert step(result(service_load_standard, house(f"dryer, {watts} W")), "dryers") == f"{counted} VA"
+
+
+@pytest.mark.parametrize(
+    ("controls", "share", "told"), [(3, 0.65, "fewer than four"), (4, 0.4, "four or more"), (5, 0.4, "four or more")]
+)
+def test_heaters_by_the_number_of_their_controls(controls, share, told):
+    """NEC 220.82(C)(4) and (5): 65 % to three, 40 % from four separate controls on."""
+    facts = f"floor_area: 1500 sq ft, laundry_circuits: 1, heating_controls: {controls}"
+    found = result(service_load_optional, house("heating, 9 kW", facts=facts, method="optional"))
+    formula = next(each.formula for each in found.working if each.formula.startswith("heating ×"))
+    assert (formula, step(found, "heating ×")) == (f"heating × {share:g}, {told} controls", f"{9000 * share:g} VA")
+
+
+def test_the_neutral_above_200_amperes_leniently_at_70_percent():
+    """NEC 220.61(B)(2), from memory: 200 A and 70 % of the rest, on 120/240 V only.  Our own numbers."""
+    others = house("other, 50 kW, uses_neutral: yes", "motor, 4 kW, uses_neutral: yes")
+
+    # Safe: 5100 + 54000 + 1000 = 60 100 VA, 250 A; lenient 59 100 VA, 246.25 A: 200 + 0.7 × 46.25 = 232.4 A.
+    def neutral(size: str) -> str:
+        return swap(service("400 A"), "neutral: 4 AWG", f"neutral: {size}")
+
+    assert verdict(service_neutral_load, others + neutral("250 kcmil")) == "pass"  # 255 A
+    found = result(service_neutral_load, others + neutral("4/0 AWG"))  # 230 A: too small by both
+    assert str(found.verdict) == "fail"
+    less = swap(others, "power: 50 kW", "power: 49 kW")
+    # Safe 59 100 VA, 246 A; lenient 58 100 VA, 242.08 A: 229.5 A, within 230 A.
+    assert verdict(service_neutral_load, less + neutral("4/0 AWG")) == "undecided"
+    wye = swap(less + neutral("4/0 AWG"), "120/240 V single-phase", "208Y/120 V single-phase")
+    assert verdict(service_neutral_load, wye) == "fail"

@@ -285,3 +285,35 @@ def test_an_odd_receptacle_of_which_nobody_said_whether_it_is_single(rating):
         "single: unknown",
     )
     assert verdict(receptacle_rating, text) == "undecided"
+
+
+@pytest.mark.parametrize("rating", ["30 A", "40 A", "45 A", "60 A"])
+def test_a_receptacle_twice_as_large_is_no_fit(rating):
+    """NEC Table 210.21(B)(3), from memory: 15 or 20 A on 20 A, not a multiple of them."""
+    assert verdict(receptacle_rating, swap(SHED, "receptacle, rating: 15 A", f"receptacle, rating: {rating}")) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("rating", "cover", "expected"),
+    [
+        ("20 A", "closing cover", "fail"),
+        ("21 A", "closing cover", "undecided"),
+        ("20 A", "in-use hood", "undecided"),
+        ("21 A", "in-use hood", "pass"),
+    ],
+)
+def test_covers_by_size_exactly(rating, cover, expected):
+    """NEC 406.9(B)(1) and (2): 15 A and 20 A receptacles in wet places, and the others."""
+    text = swap(
+        swap(OUTSIDE, "extra-duty in-use hood", cover), "receptacle, rating: 15 A", f"receptacle, rating: {rating}"
+    )
+    assert verdict(receptacle_cover, text) == expected
+
+
+def test_a_second_plug_is_judged_after_a_hardwired_thing_and_an_old_one():
+    fixed = (
+        "{code: E2, name: Fan, kind: other, circuit: C1, place: shed, work: new, connection: hardwired, current: 1 A}"
+    )
+    old = "{code: E3, name: Old, kind: other, circuit: C1, place: shed, work: existing, connection: cord and plug}"
+    text = swap(PLUGGED, "equipment: [", f"equipment: [{fixed}, {old}, ")
+    assert [each.subject for each in results(cord_and_plug_load, text)] == ["E1"]

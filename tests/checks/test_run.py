@@ -256,3 +256,14 @@ def test_a_comparison_forgives_a_billionth_and_no_more(size, at_least):
                 at_least=at_least,
             )
         assert case.result.verdict == expected, share
+
+
+def test_an_edition_that_was_not_read_says_what_the_last_one_came_to():
+    """2026 of a rule that was read to 2023: undecided, with what was found by the text before."""
+    found = one(run_checks(job(PANEL), 2026), "handle_height")
+    assert found.verdict == "undecided"
+    assert found.reason.startswith("The 2026 text of this rule is not confirmed here; read it in the adopted book. ")
+    assert "By the last text that was: " in found.reason
+    unknown = one(run_checks(job(swap(PANEL, "handle_height: 80 in, ", "")), 2026), "handle_height")
+    assert "Also: " in unknown.reason
+    assert "By the last text" not in unknown.reason

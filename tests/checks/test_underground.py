@@ -270,3 +270,37 @@ def test_the_shallow_column_to_its_limits(breaker, volts, least):
     """NEC Table 300.5, column 4: to 20 A at 120 V, which reaches to 125 V."""
     text = buried("PVC schedule 40", "24 in", ALL, breaker=f"{{rating: {breaker}, gfci: yes}}", volts=volts)
     assert magnitude(result(burial_cover, text).limit, "inch") == least
+
+
+def test_every_open_end_is_named_and_only_open_ones():
+    """NEC 300.5(G), from memory: what is recorded as open is told, what nobody recorded is not."""
+    ground = "{{step: straight, length: 9 ft, surroundings: underground{}}}"
+    path = ", ".join(ground.format(more) for more in (", sealed: none", "", ", sealed: not yet"))
+    found = result(raceway_sealed, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=path))
+    assert found.verdict == "undecided"
+    assert [given.value for given in found.inputs] == ["step 1 (straight), step 3 (straight)"]
+    sealed = path.replace("sealed: none", "sealed: duct seal")
+    assert (
+        result(raceway_sealed, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=sealed)).verdict
+        == "pass"
+    )
+
+
+def test_of_equal_room_the_first_piece_is_told():
+    piece = f'{{step: straight, length: 9 ft, surroundings: underground, cover: 20 in, cover_location: "{ALL}"}}'
+    found = result(burial_cover, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=f"{piece}, {piece}"))
+    assert found.reason.startswith("At step 1 ")
+
+
+def test_a_bare_cable_end_beside_a_good_pipe():
+    """NEC 300.5(D): both ends of the run are gone over, whichever comes first."""
+    cable = "{step: straight, length: 9 ft, surroundings: outdoors}"
+    ground = f'{{step: straight, length: 9 ft, surroundings: underground, cover: 24 in, cover_location: "{ALL}"}}'
+    plastic = "{step: straight, length: 9 ft, surroundings: outdoors, method: PVC schedule 40, protected_from: 18 in}"
+    for path in (
+        f"{{step: box}}, {cable}, {ground}, {plastic}, {{step: box}}",
+        f"{{step: box}}, {plastic}, {ground}, {cable}, {{step: box}}",
+    ):
+        found = result(emergence_protection, one_circuit(run="method: UF-B, trade_size: 1 in", path=path))
+        assert found.verdict == "undecided"
+        assert found.reason.count("step 2") == found.reason.count("step 4") == 1
