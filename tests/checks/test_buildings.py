@@ -176,3 +176,11 @@ def test_a_dwelling_or_not_matters_only_below_100_amperes():
     assert verdict(separate_building_rating, swap(unsaid, "main: 60 A", "main: 99 A")) == "undecided"
     found = result(separate_building_rating, swap(unsaid, "main: 60 A", "main: 100 A"))
     assert (found.verdict, found.limit.magnitude) == ("pass", 100)
+
+
+def test_transfer_equipment_that_feeds_the_building_is_a_second_supply():
+    """NEC 225.30: a generator's transfer switch feeding the same panel is another supply."""
+    transfer = "transfers: [{{code: T1, name: T, place: hall, work: new, kind: manual, source: G1, feeds: {}}}]\n"
+    source = "sources: [{code: G1, kind: generator, name: G, place: yard, work: new}]\n"
+    assert verdict(separate_building_supply, STUDIO + source + transfer.format("P3")) == "fail"
+    assert verdict(separate_building_supply, STUDIO + source + transfer.format("P1")) == "pass"

@@ -253,3 +253,24 @@ def test_the_next_rating_up_to_800_amperes_exactly(breaker, expected):
         run="method: EMT, trade_size: 4 in, ambient: 30 °C",
     )
     assert verdict(breaker_protects_conductor, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ("yes", "no", "fail"),
+        ("no", "yes", "fail"),
+        ("no", "no", "pass"),
+        ("no", "unknown", "undecided"),
+        ("unknown", "no", "undecided"),
+    ],
+)
+def test_every_load_of_the_circuit_has_to_say_whether_it_runs_for_hours(first, second, expected):
+    """Our own numbers: 36 A together on 40 A; as a continuous load 45 A are asked."""
+    things = ", ".join(
+        f"{{code: E{n}, name: A thing, kind: other, circuit: C1, place: hall, work: new, current: 18 A, "
+        f"continuous: {said}}}"
+        for n, said in enumerate((first, second), 1)
+    )
+    text = one_circuit(breaker="40 A", facts="note: none", more=f"equipment: [{things}]")
+    assert verdict(continuous_load, text) == expected

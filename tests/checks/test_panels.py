@@ -268,3 +268,10 @@ def test_abbreviations_matter_from_2023_on(short, edition, expected):
     """NEC 408.4(A) of 2023, as a trade page tells it: abbreviations and symbols are explained."""
     text = swap(PANEL, "says: hall receptacles", f"says: {short}")
     assert verdict(panel_directory, text, edition) == expected
+
+
+def test_the_last_space_and_a_breaker_after_one_of_a_single_pole_are_looked_at():
+    short = result(panel_spaces, swap(PANEL, "spaces: 6\n", "spaces: 7\n"))
+    assert (short.verdict, "space 7" in short.reason) == ("undecided", True)
+    late = swap(swap(PANEL, "[1, 3]", "[1]"), "{spaces: [4], blank: yes}", "{spaces: [3, 4], breaker: 20 A, says: x}")
+    assert "not on both legs" in result(panel_spaces, late).reason

@@ -6,7 +6,7 @@ import pytest
 
 from handover.checks.spare_capacity import spare_feeder, spare_raceway, spare_service, spare_spaces
 from handover.units import magnitude
-from tests.checks.test_load_methods import D1A, D2A, D3000
+from tests.checks.test_load_methods import D1A, D2A, D3000, house, service
 from tests.checks.test_service_load import LOAD, MEASURED, STUDIO
 from tests.circuit_job import GROUND, HOT, one_circuit
 from tests.jobs import result, results, swap, verdict
@@ -154,3 +154,25 @@ def test_the_largest_of_several_wires_is_the_one_counted_and_unknown_ones_end_it
         assert "more wires of 8 AWG" in result(spare_raceway, one_circuit(conductors=wires)).reason
     bare = one_circuit(conductors=f"{HOT}, {{role: neutral, size: 14 AWG, material: copper}}")
     assert verdict(spare_raceway, bare) == "undecided"
+
+
+@pytest.mark.parametrize(("watts", "left_over", "room"), [(4261, 7199, False), (4260, 7200, True), (4259, 7201, True)])
+def test_the_last_room_for_a_charger_exactly(watts, left_over, room):
+    """NEC 2023 220.57: at least 7200 VA a charger.  69 A × 240 V less 5100 VA of lighting and the appliance."""
+    text = house(f"other, {watts} W", facts="floor_area: 1500 sq ft, laundry_circuits: 1") + service("69 A")
+    steps = result(spare_service, text).working
+    told = next(step.value for step in steps if step.formula == "In × V - S")
+    assert (told, not any("no room" in step.value for step in steps)) == (f"{left_over} VA", room)
+
+
+def test_nothing_recorded_for_the_last_space_is_undecided():
+    assert verdict(spare_spaces, swap(PANEL, "spaces: 8", "spaces: 9")) == "undecided"
+
+
+def test_a_full_panel_and_a_full_feeder_in_words():
+    """None left is no fault: 0 is at least 0."""
+    full = PANEL
+    for blank in ("[4, 6, 8], blank: yes", "[5], blank: yes"):
+        full = swap(full, blank, blank.replace("blank: yes", "breaker: 20 A"))
+    found = result(spare_spaces, full)
+    assert (found.verdict, found.reason) == ("pass", "0 free of 8 spaces, room for 0 of two poles; 1 spare breaker.")
