@@ -385,3 +385,12 @@ def test_thirty_days_of_measurement_at_least(days, expected):
     text = swap(MEASURED, "days: 400, interval_minutes: 15", f"days: {days}, interval_minutes: 15, {facts}")
     found = result(service_measured_demand, text)
     assert (found.verdict, expected in found.reason) == ("undecided" if expected else "pass", True)
+
+
+def test_the_83_percent_on_240_volts_in_2017():
+    """NEC 310.15(B)(7) of 2017: 120/240 V, single-phase."""
+    house = (
+        "service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, "
+        "conductors: {size: 2/0 AWG, material: copper, insulation: XHHW-2, sets: 1}}\n"
+    )
+    assert verdict(service_conductors, house, 2017) == "pass"
