@@ -9,6 +9,7 @@ from handover.checks.result import CheckResult
 from handover.record.marked import MarkedDict
 from handover.record.record import Record
 from handover.record.yaml_reader import read_yaml
+from tests import redone
 
 HOUSE = """
 job:
@@ -38,8 +39,11 @@ def job(text: str = "") -> Record:
 
 
 def results(rule: Rule, text: str = "", edition: int = 2023) -> list[CheckResult]:
-    """All that one rule finds about ``job(text)``."""
-    return list(rule(JobUnderCheck(job(text), edition)))
+    """All that one rule finds about ``job(text)``.  The working of each is gone over with a calculator."""
+    found = list(rule(JobUnderCheck(job(text), edition)))
+    for each in found:
+        redone.check(each)
+    return found
 
 
 def result(rule: Rule, text: str = "", edition: int = 2023, subject: str | None = None) -> CheckResult:

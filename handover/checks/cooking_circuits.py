@@ -18,7 +18,7 @@ from handover.units import Quantity, magnitude, number_text, quantity, show
 # NEC Table 220.55, one appliance: column C 8 kW to 12 kW of rating, as Annex D and the trade press quote it; note 1:
 # 5 % more for each kW, or major fraction of one, from 12 to 27 kW; columns A and B 80 %, by note 3 to 8-3/4 kW.
 _COLUMN_C_KW, _COLUMN_C_TO, _NOTE_1_TO, _NOTE_1_SHARE = 8.0, 12.0, 27.0, 0.05
-_COLUMN_B_TO, _COLUMNS_A_B_SHARE, _NOTE_3_FROM = 8.75, 0.8, 1.75
+_COLUMN_B_TO, _COLUMNS_A_B_SHARE, _NOTE_3_OVER = 8.75, 0.8, 1.75
 _LARGE_KW, _LARGE_CIRCUIT = 8.75, quantity(40, "ampere")  # 210.19(A)(3), from 2023 on 210.19(C)
 _SECTION = {
     2017: "210.19(A)(3) and Table 220.55, note 4",
@@ -74,7 +74,7 @@ def _as_one_range(case: Case, rated: Quantity) -> Quantity:
     kilowatts = magnitude(rated, "kilovolt_ampere")
     if kilowatts > _NOTE_1_TO:
         raise Undecided("Table 220.55 is not for more than 27 kW. Judge it by hand.")
-    if kilowatts < _NOTE_3_FROM:
+    if kilowatts <= _NOTE_3_OVER:
         return rated
     if kilowatts <= _COLUMN_B_TO:
         column = "A" if kilowatts < 3.5 else "B"

@@ -253,4 +253,5 @@ def _circuit_load(case: Case, circuit: Circuit) -> Load:
 def _compare_with_paper(case: Case, feeder: Feeder, summed: Quantity) -> None:
     if feeder.load.known:
         paper = case.fact("", "load as calculated by the contractor, for comparison", feeder.load)
-        case.step("sum here less the contractor's figure", f"{show(summed)} - {show(paper)}", summed - paper)
+        numbers = f"{show(summed, digits=7)} - {show(paper)}"  # the small rest of two large numbers needs their digits
+        case.step("sum here less the contractor's figure", numbers, summed - paper)

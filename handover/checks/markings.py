@@ -22,7 +22,7 @@ from handover.record.evidence import Marking
 _EVIDENT = ("breaker", "cord and plug")
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, slots=True)
 class Required:
     """A marking that the code asks for: its kind in the record, its section by edition, and at which things.
 

@@ -30,8 +30,10 @@ def charger_load(case: Case, items: list[Item]) -> tuple[float, float]:
         return safe, min(held, sum_of(chargers))
     counted = 0.0
     for item in chargers:
-        taken = max(item.total, _LEAST_VA * item.appliance.units)
-        case.step("car charger: the larger of 7200 VA and its rating (220.57)", f"7200; {item.each:g}", va(taken))
+        each, units = max(item.each, _LEAST_VA), item.appliance.units
+        told = f"car charger: its rating of {item.each:g} VA, or 7200 VA where that is larger (220.57)"
+        taken = each * units
+        case.step(told, f"{units} × {each:g}", va(taken))
         counted += taken
     return managed_chargers(case, counted)
 

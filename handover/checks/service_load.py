@@ -30,6 +30,7 @@ from handover.checks.service_parts import (
     lighting_load,
     of_kind,
     pool_demand,
+    pool_numbers,
     recorded_load,
     service_volts,
     sum_of,
@@ -79,7 +80,8 @@ def existing_total(case: Case, load: ServiceLoad) -> Total:
     chargers, held = charger_load(case, items)
     added = any(is_new(item.appliance.work) for item in of_kind(items, *CLIMATE))
     demand = pool_demand(pooled, _IN_FULL_VA)
-    case.step("everything else: first 8000 VA in full, rest × 0.4", f"of {pooled:g} VA", va(demand))
+    told = pool_numbers(pooled, _IN_FULL_VA)
+    case.step("everything else: first 8000 VA in full, rest × 0.4", told, va(demand))
     total = demand + climate + chargers
     case.step(
         f"220.83({'B' if added else 'A'}), heating or cooling and car chargers in full",
@@ -87,11 +89,15 @@ def existing_total(case: Case, load: ServiceLoad) -> Total:
         va(total),
     )
     apart = added and not _four_or_more_heaters(case, load)
-    lenient = pool_demand(pooled + held + (0 if apart else climate), _IN_FULL_VA) + (climate if apart else 0)
-    case.step("the other reading of the text, with these taken in the 40 % part", "for comparison", va(lenient))
+    all_pooled, beside = pooled + held + (0 if apart else climate), climate if apart else 0
+    lenient = pool_demand(all_pooled, _IN_FULL_VA) + beside
+    told = f"{pool_numbers(all_pooled, _IN_FULL_VA)} + {beside:g}"
+    case.step("the other reading of the text, with these taken in the 40 % part, for comparison", told, va(lenient))
     if chargers:
-        more = quantity((total + 0.25 * chargers) / service_volts(case.job), "ampere")
-        case.step("where the authority wants 125 % of car chargers here too", "for comparison", more)
+        volts = service_volts(case.job)
+        more = quantity((total + 0.25 * chargers) / volts, "ampere")
+        told = f"({total:g} + 0.25 × {chargers:g}) / {volts:g}"
+        case.step("where the authority wants 125 % of car chargers here too, for comparison", told, more)
     return Total(total, lenient, _DISPUTE if held == chargers else f"{_DISPUTE}; {UNMANAGED}")
 
 

@@ -73,7 +73,8 @@ def measured_total(case: Case, load: ServiceLoad) -> Total:
         f"1.25 × ({show(maximum)} + {seasonal:g} / {volts:g}) + {added:g} / {volts:g}",
         quantity(lenient / volts, "ampere"),
     )
-    case.step("car chargers in the new load at 125 %, which is disputed", f"+ {quarter:g}", va(lenient + quarter))
+    told = f"{lenient:g} + {quarter:g}"
+    case.step("car chargers in the new load at 125 %, which is disputed", told, va(lenient + quarter))
     return Total(lenient + quarter, lenient, _DISPUTE)
 
 

@@ -19,6 +19,7 @@ from handover.checks.service_parts import (
     lighting_load,
     of_kind,
     pool_demand,
+    pool_numbers,
     recorded_load,
     sum_of,
     va,
@@ -70,7 +71,7 @@ def optional_total(case: Case, load: ServiceLoad) -> Total:
     pooled = lighting + sum_of(of_kind(items, *POOLED))
     case.step("general loads, with all nameplates", f"{lighting:g} + {sum_of(of_kind(items, *POOLED)):g}", va(pooled))
     demand = pool_demand(pooled, in_full)
-    case.step(f"first {in_full:g} VA in full, rest × 0.4", f"of {pooled:g} VA", va(demand))
+    case.step(f"first {in_full:g} VA in full, rest × 0.4", pool_numbers(pooled, in_full), va(demand))
     climate, least = _climate(case, load, items)
     chargers, held = charger_load(case, items)
     parts = [("general loads", demand), ("heating or cooling", climate), ("car chargers in full", chargers)]
@@ -92,11 +93,12 @@ def _climate(case: Case, load: ServiceLoad, items: list[Item]) -> tuple[float, f
     storage = sum_of(of_kind(items, "thermal storage heat"))
     together = heaters + pump + storage
     case.step("heating of all kinds", f"{heaters:g} + {pump:g} + {storage:g}", va(together))
-    counted = max(cooling, together)
+    heating = together
     if case.job.edition >= 2026:
-        counted = max(cooling, sum_of(of_kind(items, *HEATING)))
-        case.step("in full, as the percentages of 2026 were not read", f"{together:g} by 2023", va(counted))
-    case.step("heating or cooling, the larger", f"{cooling:g}; {together:g}", va(counted))
+        heating = sum_of(of_kind(items, *HEATING))
+        case.step("heating in full, as the percentages of 2026 were not read", "sum of nameplates", va(heating))
+    counted = max(cooling, heating)
+    case.step("heating or cooling, the larger", f"{cooling:g}; {heating:g}", va(counted))
     return counted, max(cooling, heaters, least_pump, storage)
 
 

@@ -190,6 +190,11 @@ def pool_demand(pooled: float, in_full: float) -> float:
     return min(pooled, in_full) + 0.4 * max(0.0, pooled - in_full)
 
 
+def pool_numbers(pooled: float, in_full: float) -> str:
+    """The numbers of ``pool_demand`` as they are worked: ``8000 + 0.4 × 24000``."""
+    return f"{min(pooled, in_full):g} + 0.4 × {max(0.0, pooled - in_full):g}"
+
+
 def amperes(case: Case, load: float, volts: float, told: str = "I = S / V") -> Quantity:
     """A load (VA) in amperes, to the nearest ampere as 220.5(B) permits; the 2026 text of that was not seen."""
     exact = quantity(load / volts, "ampere")

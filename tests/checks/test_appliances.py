@@ -134,3 +134,31 @@ def test_what_electric_heating_lacks_is_asked_for(old, new):
     size = "8 AWG" if "terminals" in old else "6 AWG"
     assert verdict(space_heating_circuit, swap(heating(size=size), old, new)) == "undecided"
     assert results(space_heating_circuit, heater()) == []
+
+
+def test_the_shared_heaters_device_exactly():
+    """NEC 424.3(A), later 424.4(A), from memory: 30 A at most."""
+    two = "{code: E2, name: Two, kind: space heater, circuit: C1, place: hall, work: existing, current: 8 A}]"
+    text = swap(heating("8 A", "30 A", "10 AWG"), "current: 8 A}]", f"current: 8 A}}, {two}")
+    found = result(space_heating_circuit, text)
+    assert (found.verdict, found.limit.magnitude, found.at_least) == ("pass", 30, False)
+    assert verdict(space_heating_circuit, swap(text, "breaker: 30 A", "breaker: 31 A")) == "fail"
+
+
+def test_what_runs_for_hours_is_told_thing_by_thing_and_a_contradiction_takes_the_safe_side():
+    """NEC 422.13 is about storage; an instantaneous heater that runs less than three hours counts as it flows."""
+    plate = "power: 9.6 kW, maximum_marked: no, heater_kind: instantaneous, continuous: no"
+    one = heater(plate, "50 A", conductors=wires("hot", "8 AWG", 2), facts="continuous: no")
+    assert magnitude(result(conductor_before_correction, one).limit, "ampere") == 40
+    against = swap(one, "continuous: no, terminals", "continuous: yes, terminals")
+    assert magnitude(result(conductor_before_correction, against).limit, "ampere") == 50
+    two = swap(
+        one,
+        "continuous: no}]",
+        "continuous: no}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: new, current: 2 A}]",
+    )
+    assert verdict(water_heater, two) == "undecided"
+    assert magnitude(result(conductor_before_correction, two).limit, "ampere") == 42
+    for kind in ("other", "range"):
+        other = swap(one, "kind: water heater", f"kind: {kind}, cooking_kind: oven")
+        assert verdict(continuous_load, other) == ("not_applicable" if kind == "range" else "pass")

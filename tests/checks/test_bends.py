@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from handover.checks.bends import cable_bend_radius, raceway_bend_radius
+from handover.checks.bends import cable_bend_radius, raceway_bend_radius, raceway_bends
 from handover.checks.raceways import raceway_exposed
 from tests.circuit_job import INDOORS, one_circuit
 from tests.jobs import result, results, verdict
@@ -120,3 +120,30 @@ def test_flat_cable_by_its_wider_side_from_2023(edition, expected):
 
 def test_raceways_have_their_own_rule():
     assert results(cable_bend_radius, bent("EMT", "3/4", "5 in")) == []
+
+
+def test_the_tightest_bend_is_judged_whichever_stands_first():
+    """NEC Chapter 9 Table 2, 1-1/4 in: 7.25 in by a bender, 8 in otherwise."""
+    for radii in (("9 in", "7.5 in"), ("7.5 in", "9 in")):
+        found = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", *radii))
+        assert found.verdict == "undecided"
+        assert "7-1/2 in, is enough only" in found.reason or "7.5 in, is enough only" in found.reason
+    found = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", "9 in", "8 in"))
+    assert (found.verdict, found.value.magnitude, found.limit.magnitude) == ("pass", 8, 8)
+    tight = result(raceway_bend_radius, bent("PVC schedule 40", "1-1/4", "9 in", "7 in"))
+    assert (tight.verdict, tight.value.magnitude, tight.limit.magnitude) == ("fail", 7, 7.25)
+
+
+def test_the_bends_are_written_out_as_a_sum():
+    path = "{step: panel}, {step: bend, degrees: 90°}, {step: offset, degrees: 60°}, {step: box}"
+    found = result(raceway_bends, one_circuit(path=f"{path}, {{step: straight}}, {{step: box}}"))
+    assert [(step.numbers, step.value) for step in found.working] == [("90 + 60", "150°"), ("none", "0°")]
+
+
+@pytest.mark.parametrize("edition", [2017, 2020, 2023])
+def test_only_flat_cable_waits_for_its_narrower_side_before_2023(edition):
+    """NEC 334.24: 2023 names the wider side; of other cable (UF 340.24, from memory) every edition fails alike."""
+    path = INDOORS + ", {step: bend, degrees: 90°, radius: 2 in}"
+    nm = one_circuit(run="method: NM-B, cable_diameter: 0.6 in", path=path)
+    assert verdict(cable_bend_radius, nm, edition) == ("fail" if edition == 2023 else "undecided")
+    assert verdict(cable_bend_radius, nm.replace("NM-B", "UF-B"), edition) == "fail"

@@ -13,7 +13,7 @@ from handover.checks.buildings import (
     separate_building_rating,
     separate_building_supply,
 )
-from tests.jobs import results, swap, verdict
+from tests.jobs import result, results, swap, verdict
 
 STUDIO = """
 panels:
@@ -164,3 +164,31 @@ def test_electrode_conductor_to_more_than_rods_has_no_cap():
     text = swap(text, ROD_2, "        - {kind: concrete-encased}\n")
     assert verdict(electrode_conductor, text) == "fail"
     assert verdict(electrode_conductor, swap(text, "conductor: 6 AWG\n", "conductor: 4 AWG\n")) == "pass"
+
+
+@pytest.mark.parametrize(
+    ("circuits", "dwelling", "least"), [(1, "no", 15), (2, "no", 30), (3, "no", 60), (2, "yes", 100)]
+)
+def test_the_least_rating_exactly(circuits, dwelling, least):
+    """NEC 225.39, from memory but for the 60 A."""
+    text = swap(STUDIO, "dwelling: no", f"dwelling: {dwelling}")
+    for number, name in ((3, "c"), (2, "b"))[: 3 - circuits]:
+        text = swap(text, f"      - {{spaces: [{number}], breaker: 20 A, says: {name}}}\n", "")
+    for main, expected in ((least, "pass"), (least - 1, "fail")):
+        found = result(separate_building_rating, swap(text, "main: 60 A", f"main: {main} A"))
+        assert (found.verdict, found.limit.magnitude) == (expected, least)
+
+
+def test_a_dwelling_or_not_matters_only_below_100_amperes():
+    unsaid = swap(STUDIO, "    dwelling: no\n", "")
+    assert verdict(separate_building_rating, swap(unsaid, "main: 60 A", "main: 99 A")) == "undecided"
+    found = result(separate_building_rating, swap(unsaid, "main: 60 A", "main: 100 A"))
+    assert (found.verdict, found.limit.magnitude) == ("pass", 100)
+
+
+def test_transfer_equipment_that_feeds_the_building_is_a_second_supply():
+    """NEC 225.30: a generator's transfer switch feeding the same panel is another supply."""
+    transfer = "transfers: [{{code: T1, name: T, place: hall, work: new, kind: manual, source: G1, feeds: {}}}]\n"
+    source = "sources: [{code: G1, kind: generator, name: G, place: yard, work: new}]\n"
+    assert verdict(separate_building_supply, STUDIO + source + transfer.format("P3")) == "fail"
+    assert verdict(separate_building_supply, STUDIO + source + transfer.format("P1")) == "pass"

@@ -160,3 +160,137 @@ def test_a_backfed_breaker_is_held_down():
     assert verdict(backfed_breaker_secured, battery) == "undecided", "its inverter may need none"
     assert verdict(backfed_breaker_secured, swap(battery, "hold_down: no", "hold_down: yes")) == "pass"
     assert results(backfed_breaker_secured, SOLAR) == []
+
+
+def bus_of(spaces: int, source: tuple[int, ...], fed_at: str, numbering: str = "odd left, even right") -> str:
+    """A bus on which the source stands at the end that 120 % asks for, and every other space has a breaker of 40 A."""
+    others = "".join(
+        f"\n      - {{spaces: [{n}], breaker: 40 A, says: x}}" for n in range(1, spaces + 1) if n not in source
+    )
+    return f"""
+panels:
+  - code: P1
+    name: Main
+    place: hall
+    work: existing
+    spaces: {spaces}
+    fed_at: {fed_at}
+    numbering: {numbering}
+    main_kind: main breaker
+    main: 200 A
+    bus: 200 A
+    feed_through_lugs: no
+    slots:
+      - {{spaces: {list(source)}, breaker: 40 A, feeds: S1}}{others}
+sources:
+  - {{code: S1, kind: solar, name: Solar, place: roof, work: new, output_current: 32 A,
+     bus_end: opposite end from the main}}
+"""
+
+
+ONE_SIDE = "down one side"
+
+
+@pytest.mark.parametrize(
+    ("spaces", "source", "fed_at", "numbering", "expected"),
+    [
+        (8, (5, 7), "top", "odd left, even right", "pass"),
+        (8, (6, 8), "top", "odd left, even right", "pass"),
+        (8, (3, 5), "top", "odd left, even right", "fail"),
+        (8, (1, 3), "bottom", "odd left, even right", "pass"),
+        (8, (2, 4), "bottom", "odd left, even right", "pass"),
+        (8, (3, 5), "bottom", "odd left, even right", "fail"),
+        (7, (5, 7), "top", "odd left, even right", "pass"),
+        (7, (1, 3), "bottom", "odd left, even right", "pass"),
+        (7, (2, 4), "bottom", "odd left, even right", "pass"),
+        (8, (7, 8), "top", ONE_SIDE, "pass"),
+        (8, (6, 7), "top", ONE_SIDE, "fail"),
+        (8, (1, 2), "bottom", ONE_SIDE, "pass"),
+        (8, (2, 3), "bottom", ONE_SIDE, "fail"),
+        (8, (1, 3), "center", "odd left, even right", "pass"),
+        (8, (6, 8), "center", "odd left, even right", "pass"),
+        (8, (3, 5), "center", "odd left, even right", "fail"),
+        (12, (3, 5), "center", "odd left, even right", "fail"),
+        (8, (7, 8), "center", ONE_SIDE, "pass"),
+        (8, (1, 2), "center", ONE_SIDE, "pass"),
+        (8, (2, 3), "center", ONE_SIDE, "fail"),
+        (8, (6, 7), "center", ONE_SIDE, "fail"),
+    ],
+)
+def test_which_end_is_far_from_the_supply(spaces, source, fed_at, numbering, expected):
+    """Geometry, counted by hand: a load's breaker in a row farther from the main than the source's fails it."""
+    assert verdict(backfed_breaker_position, bus_of(spaces, source, fed_at, numbering)) == expected
+
+
+def test_the_steps_say_which_alternative_holds():
+    """NEC 705.12(B): 1.25 × 32 A + 200 A = 240 A, no more than 1.2 × 200 A; breakers 250 A without the main."""
+    told = [(step.value, step.numbers) for step in result(busbar_sources, SOLAR).working]
+    assert [value for value, _ in told] == [
+        "40 A", "240 A: does not hold", "240 A: holds", "250 A: does not hold", "not usable",
+    ]  # fmt: skip
+    assert told[2][1] == "40 A + 200 A, 1.2 × 200 A; opposite end: yes"
+    center = [step.value for step in result(busbar_sources, swap(SOLAR, "fed_at: top", "fed_at: center")).working]
+    assert center[2:] == ["not usable", "250 A: does not hold", "240 A: holds"]
+
+
+@pytest.mark.parametrize(
+    "gone", ["{spaces: [5], blank: yes}", "{spaces: [1, 3], breaker: 150 A, says: range and all else}"]
+)
+def test_the_sum_of_breakers_needs_every_space_the_first_and_the_last_too(gone):
+    text = swap(swap(SOLAR, "150 A", "90 A"), "opposite end from the main", "same end as the main")
+    gone = gone.replace("150 A", "90 A")
+    assert verdict(busbar_sources, swap(text, f"      - {gone}\n", "")) == "undecided"
+
+
+def test_an_inverter_behind_its_own_transfer_switch_is_no_backfed_breaker():
+    """NEC 408.36(D): the breaker of a source that reaches the panel only through another switch is not backfed."""
+    behind = """
+transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: S1, feeds: P1}]
+"""
+    assert [each.subject for each in results(backfed_breaker_secured, NEW)] == ["S1"]
+    assert results(backfed_breaker_secured, NEW + behind) == []
+    other = "  - {code: S2, kind: generator, name: G, place: yard, work: existing}\n" + swap(
+        behind, "source: S1", "source: S2"
+    )
+    assert [each.subject for each in results(backfed_breaker_secured, NEW + other)] == ["S1"]
+
+
+def test_the_last_space_of_the_panel_counts_as_well():
+    """The sum of all breakers needs every space; a space beyond the source's row may hold a breaker."""
+    text = swap(swap(SOLAR, "150 A", "90 A"), "opposite end from the main", "same end as the main")
+    assert verdict(busbar_sources, swap(text, "spaces: 6\n", "spaces: 7\n")) == "undecided"
+    assert verdict(backfed_breaker_position, swap(NEW, "spaces: 6\n", "spaces: 7\n")) == "undecided"
+    more = swap(
+        text,
+        "      - {spaces: [5], blank: yes}\n",
+        "      - {spaces: [5], blank: yes}\n      - {spaces: [8], blank: yes}\n",
+    )
+    assert verdict(busbar_sources, more) == "pass", "a space too many is for the rule about spaces"
+
+
+def test_a_device_that_is_held_and_one_that_is_not_in_words():
+    assert result(backfed_breaker_secured, INTERLOCK).reason == "The breaker has a fastener of its own."
+    loose = swap(INTERLOCK, "hold_down: yes", "hold_down: no")
+    assert result(backfed_breaker_secured, loose).reason == "The breaker has no fastener of its own."
+    automatic = swap(INTERLOCK, "kind: interlocked breakers", "kind: automatic")
+    assert results(backfed_breaker_secured, automatic) == []
+
+
+def test_the_limit_that_a_failing_bus_is_told_against():
+    """1.25 × 33 A + 200 A against 1.2 × 200 A at the far end, and against 200 A at the near one."""
+    far = result(busbar_sources, swap(SOLAR, "output_current: 32 A", "output_current: 33 A"))
+    assert (far.verdict, far.value.magnitude, far.limit.magnitude) == ("fail", 241.25, 240)
+    near = result(busbar_sources, swap(SOLAR, "opposite end from the main", "same end as the main"))
+    assert (near.verdict, near.value.magnitude, near.limit.magnitude) == ("fail", 240, 200)
+    steps = [step.numbers for step in result(busbar_sources, swap(SOLAR, "fed_at: top", "fed_at: center")).working]
+    assert steps[2].endswith("opposite end: fed at its center")
+    assert steps[4].endswith("one end: yes")
+    assert [step.numbers for step in far.working][4].endswith("one end: not fed at its center")
+
+
+def test_only_sources_beside_the_utility_reach_the_bus():
+    """A generator never does, nor solar that transfer equipment parts from the utility."""
+    generator = swap(SOLAR, "kind: solar", "kind: generator")
+    assert verdict(busbar_sources, generator) == "not_applicable"
+    parted = SOLAR + "transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: S1, feeds: P1}]\n"
+    assert verdict(busbar_sources, parted) == "not_applicable"

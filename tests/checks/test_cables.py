@@ -132,3 +132,14 @@ def test_a_cable_marked_for_wet_places_is_asked_about_once_and_then_decided(kind
     assert verdict(wet_location_insulation, text) == "undecided"
     assert verdict(wet_location_insulation, text + confirmed("wet_location_insulation", "R1")) == expected
     assert verdict(wet_location_insulation, text + confirmed("wet_location_insulation", "R1", "no")) == "fail"
+
+
+def test_a_straight_piece_has_to_say_where_it_lies_and_a_bend_not():
+    straight = "{step: straight, length: 20 ft, surroundings: indoors}"
+    silent, bend = "{step: straight, length: 20 ft}", "{step: bend, degrees: 90°}"
+    run = "method: UF-B, ambient: 30 °C"
+    assert verdict(cable_limits, one_circuit(run=run, path=f"{straight}, {silent}")) == "undecided"
+    assert verdict(cable_limits, one_circuit(run="method: AC, ambient: 30 °C", path=f"{straight}, {bend}")) == "pass"
+    wet = "{step: straight, length: 20 ft, surroundings: outdoors}"
+    for path in (f"{straight}, {bend}, {wet}", f"{wet}, {bend}, {straight}"):
+        assert verdict(cable_limits, one_circuit(run="method: NM-B, ambient: 30 °C", path=path) + YES) == "fail"

@@ -243,3 +243,101 @@ def test_a_lower_height_that_is_marked():
     said = "confirmed: [{rule: charger_height, subject: E1, answer: yes, how: On its plate.}]\n"
     assert verdict(charger_height, low + said) == "pass"
     assert verdict(charger_height, low + swap(said, "yes", "no")) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("amperes", "volts", "expected"),
+    [("16 A", "125 V", "pass"), ("17 A", "125 V", "fail"), ("16 A", "126 V", "fail"), ("16.5 A", "120 V", "fail")],
+)
+def test_the_small_charger_that_may_share(amperes, volts, expected):
+    """NEC 625.40: to 16 A and 120 V; the nominal 120 V reaches to 125 V."""
+    shared = CHARGER + "  - {code: E2, name: Pump, kind: motor, circuit: C1, place: yard, work: existing}\n"
+    text = swap(
+        swap(shared, "current: 48 A", f"current: {amperes}"), "new, volts: 240 V, cur", f"new, volts: {volts}, cur"
+    )
+    assert verdict(charger_individual_circuit, text) == expected
+
+
+def test_two_outlets_are_one_too_many_for_an_individual_circuit():
+    """NEC 625.40: the outlet of the charger and nothing else."""
+    outlet = "{what: Charger, place: carport, area: outdoors, kind: hardwired}"
+    text = swap(CHARGER, outlet, f"{outlet}, {outlet}")
+    assert verdict(charger_individual_circuit, text) == "fail"
+    assert verdict(charger_individual_circuit, swap(CHARGER, f"[\n      {outlet}]", "[]")) == "pass"
+
+
+def test_the_receptacles_of_each_edition_one_by_one():
+    """NEC 625.44: 2017 15 and 20 A at 125 V; 2020 and 2023 15, 20, 30, 50 A; 2026 60 A too, listed from 30 A on."""
+    named = {2017: {15, 20}, 2020: {15, 20, 30, 50}, 2023: {15, 20, 30, 50}, 2026: {15, 20, 30, 50, 60}}
+    low = swap(swap(PLUG, "current: 40 A", "current: 12 A"), "volts: 240 V, individual", "volts: 125 V, individual")
+    for edition, sizes in named.items():
+        for amperes in (14, 15, 16, 19, 20, 21, 29, 30, 31, 49, 50, 51, 59, 61, *sizes):
+            text = swap(low, "rating: 50 A, listed", f"rating: {amperes} A, listed")
+            expected = "pass" if amperes in sizes else "fail"
+            assert verdict(charger_receptacle, text, edition) == expected, (edition, amperes)
+    assert verdict(charger_receptacle, swap(low, "volts: 125 V", "volts: 126 V"), 2017) == "fail"
+    unlisted = swap(low, "listed_for_ev: yes", "listed_for_ev: no")
+    for amperes, expected in ((15, "pass"), (20, "pass"), (30, "fail"), (50, "fail"), (60, "fail")):
+        text = swap(unlisted, "rating: 50 A, listed", f"rating: {amperes} A, listed")
+        assert verdict(charger_receptacle, text, 2026) == expected
+    fixed = swap(low, "mounting: portable", "mounting: fastened in place")
+    assert verdict(charger_receptacle, swap(fixed, "rating: 50 A, listed", "rating: 51 A, listed"), 2020) == "fail"
+
+
+def test_the_limits_of_disconnect_and_gfci_exactly():
+    """NEC 625.43: over 60 A; 625.54 in 2017, from memory: to 50 A."""
+    sixty = swap(CHARGER, "current: 48 A", "current: 60 A")
+    assert verdict(charger_disconnect, sixty) == "not_applicable"
+    assert verdict(charger_disconnect, swap(sixty, "60 A,", "61 A,")) == "undecided"
+    plug = swap(CHARGER, "connection: hardwired", "connection: cord and plug")
+    for amperes, expected in ((50, "fail"), (51, "not_applicable")):
+        assert verdict(charger_gfci, swap(plug, "rating: 60 A", f"rating: {amperes} A"), 2017) == expected
+    for edition, most in ((2020, 50), (2023, 50), (2026, 60)):
+        at, above = (swap(CHARGER, "rating: 60 A", f"rating: {each} A") for each in (most, most + 1))
+        assert verdict(charger_gfci, at, edition) == "fail"
+        assert verdict(charger_gfci, above, edition) != "fail"
+
+
+def test_the_heights_exactly():
+    """NEC 625.50, from memory: 24 in outdoors, 18 in indoors."""
+    inside = swap(CHARGER, "outdoors: yes", "outdoors: no")
+    for text, least in ((CHARGER, 24), (inside, 18)):
+        assert verdict(charger_height, swap(text, "46 in", f"{least} in")) == "pass"
+        assert verdict(charger_height, swap(text, "46 in", f"{least - 1} in")) == "fail"
+        assert result(charger_height, swap(text, "46 in", f"{least} in")).limit.magnitude == least
+
+
+@pytest.mark.parametrize(
+    ("receptacle", "breaker", "expected"),
+    [(50, 49, "fail"), (50, 50, "pass"), (60, 40, "pass"), (30, 20, "pass"), (50, 60, "pass")],
+)
+def test_only_a_receptacle_of_50_amperes_binds_its_circuit_in_2026(receptacle, breaker, expected):
+    """NEC 625.44 of 2026, trade press: a receptacle of 50 A stands on no smaller circuit."""
+    text = swap(swap(PLUG, "current: 40 A", "current: 12 A"), "rating: 50 A, listed", f"rating: {receptacle} A, listed")
+    assert verdict(charger_receptacle, swap(text, "rating: 50 A, gfci", f"rating: {breaker} A, gfci"), 2026) == expected
+
+
+def test_what_is_wired_in_beside_the_receptacle_is_not_taken_for_it():
+    """The rule asks for the receptacle, whichever outlet is recorded first."""
+    fan = "{what: Fan, place: carport, area: outdoors, kind: hardwired, rating: 99 A}"
+    lamp = "{what: Lamp, place: carport, area: outdoors, kind: lighting}"
+    first = swap(PLUG, "outlets: [", f"outlets: [{fan}, {lamp}, ")
+    assert verdict(charger_receptacle, first) == "pass"
+    none = swap(first, "kind: receptacle", "kind: hardwired")
+    assert verdict(charger_receptacle, none) == "undecided"
+
+
+@pytest.mark.parametrize(("length", "at_most"), [("11 in", 12), ("12 in", 12), ("181 in", 180)])
+def test_the_cord_is_told_against_the_limit_that_decides(length, at_most):
+    """NEC 625.17(A), from memory: 12 in in every reading, 15 ft the most in any."""
+    found = result(charger_supply_cord, swap(PLUG, "cable_length", f"supply_cord_length: {length}, cable_length"))
+    assert (found.limit.magnitude, found.at_least) == (at_most, False)
+
+
+def test_several_chargers_in_words():
+    other = "{code: E2, name: Other, kind: car charger, circuit: C1, place: yard, work: existing, load_managed: yes}"
+    two = f"{CHARGER}  - {other}\n"
+    good = result(charger_individual_circuit, swap(two, "current: 48 A,", "current: 48 A, load_managed: yes,"))
+    assert good.reason == "Several chargers share the circuit, all of them under automatic load management."
+    bad = result(charger_individual_circuit, swap(two, "current: 48 A,", "current: 48 A, load_managed: no,"))
+    assert bad.reason == "Several chargers share the circuit, not all of them under automatic load management."

@@ -365,3 +365,99 @@ def test_a_charging_receptacle_as_the_trade_wires_it(rule):
     """Common practice, no source: four wires to the receptacle, and a GFCI breaker; without that it fails (625.54)."""
     assert verdict(rule, charging("cord and plug", FOUR, "yes")) == "pass"
     assert verdict(charger_gfci, charging("cord and plug", FOUR, "no")) == "fail"
+
+
+def test_an_inner_limit_of_the_terminals_column_is_the_lower_of_two():
+    """NEC 110.14(C): terminals of 60 °C hold 90 °C wire to 40 A (8 AWG); at 75 °C to 50 A."""
+    for terminals, column in (("60 °C", 40), ("75 °C", 50)):
+        found = result(conductor_before_correction, one_circuit(terminals=f"terminals: {terminals}, "))
+        assert amps(found) == column
+        assert [step for step in found.inputs if step.meaning == f"ampacity in the {terminals} column"]
+
+
+def test_cable_in_insulation_is_asked_for_only_where_it_can_matter():
+    """NEC 320.80(A) and 338.10(B)(4)(a): AC cable, and SE cable of 10 AWG and smaller, 60 °C in insulation."""
+
+    def read(cable: str, size: str, fact: str, terminals: str = "75 °C"):
+        return result(
+            conductor_before_correction,
+            one_circuit(breaker="20 A", facts="load: 10 A, continuous: no", conductors=hots(size),
+                        run=f"method: {cable}, ambient: 30 °C{fact}", terminals=f"terminals: {terminals}, "),
+        )  # fmt: skip
+
+    yes, no = ", in_thermal_insulation: yes", ", in_thermal_insulation: no"
+    for cable, size, inside, outside in (("AC", "8 AWG", 40, 50), ("SE", "10 AWG", 30, 35), ("SE", "12 AWG", 20, 25)):
+        assert amps(read(cable, size, yes)) == inside
+        assert amps(read(cable, size, no)) == outside
+        assert read(cable, size, "").verdict == "undecided"
+        assert amps(read(cable, size, "", "60 °C")) == inside
+    assert amps(read("SE", "8 AWG", "")) == 50, "larger than 10 AWG"
+    assert amps(read("SE", "1/0 AWG", "")) == 150
+    assert amps(read("SE", "250 kcmil", "")) == 255
+    assert amps(read("MC", "8 AWG", "")) == 50
+
+
+@pytest.mark.parametrize(
+    ("count", "own", "expected"),
+    [(3, 2, "pass"), (4, 2, "undecided"), (20, 2, "undecided"), (21, 2, "pass"), (20, 3, "undecided"), (20, 4, "pass")],
+)
+def test_armored_cable_that_may_be_spared(count, own, expected):
+    """NEC 310.15(C)(1)(d): 12 AWG copper, no more than three of its own, up to 20 in the bundle; the jacket unknown."""
+    text = one_circuit(
+        breaker="20 A", facts="load: 5 A, continuous: no", conductors=hots("12 AWG", "THHN", own),
+        run=f"method: MC, ambient: 30 °C, bundled_conductors: {count}",
+    )  # fmt: skip
+    assert verdict(conductor_after_correction, text) == expected
+    for other in (
+        text.replace("12 AWG", "14 AWG"),
+        text.replace("12 AWG", "10 AWG"),
+        text.replace("material: copper", "material: aluminum"),
+    ):
+        assert verdict(conductor_after_correction, other) != "undecided"
+    assert verdict(conductor_after_correction, text.replace("method: MC", "method: NM-B")) == "pass"
+
+
+def test_the_least_size_of_several_entries_counts_and_the_first_of_alike():
+    """Two entries of hot conductors: the smaller is judged, whichever stands first."""
+    for pair in ((hots("6 AWG", count=1), hots("8 AWG", count=1)), (hots("8 AWG", count=1), hots("6 AWG", count=1))):
+        assert amps(result(conductor_before_correction, one_circuit(conductors=", ".join(pair)))) == 50
+    big = (hots("250 kcmil", count=1), hots("1/0 AWG", count=1))
+    assert amps(result(conductor_before_correction, one_circuit(conductors=", ".join(big)))) == 150
+
+
+@pytest.mark.parametrize(
+    ("cool", "hot", "left"), [(100, 10, 65.0), (99, 10, 48.75), (101, 10, 65.0), (150, 10.5, 48.75)]
+)
+def test_a_short_section_to_its_ten_feet_and_its_tenth(cool, hot, left):
+    """NEC 310.14(A)(2) exception: 10 ft and 10 % of the rest, both at most."""
+    path = (
+        f"{{step: straight, length: {cool} ft, surroundings: indoors}}, "
+        f"{{step: straight, length: {hot} ft, surroundings: roof}}"
+    )
+    run = "method: EMT, trade_size: 1 in, ambient: 30 °C, height_above_roof: 1/2 in"
+    found = result(conductor_after_correction, one_circuit(conductors=hots("6 AWG"), path=path, run=run))
+    assert amps(found) == pytest.approx(left)
+
+
+def test_by_terminals_of_60_degrees_the_insulation_need_not_be_known():
+    """NEC 110.14(C): no insulation is rated for less than the 60 °C column."""
+    bare = "{role: hot, count: 2, size: 8 AWG, material: copper}"
+    found = result(conductor_before_correction, one_circuit(conductors=bare, terminals="terminals: 60 °C, "))
+    assert (found.verdict, amps(found)) == ("pass", 40)
+    assert verdict(conductor_before_correction, one_circuit(conductors=bare)) == "undecided"
+
+
+def test_a_bare_ground_wire_named_first_spares_no_other_wire():
+    """NEC 310.10(C): each conductor in the wet by itself."""
+    bare = "{role: equipment ground, size: 10 AWG, material: copper, insulation: bare}"
+    wet = one_circuit(conductors=f"{bare}, {hots('8 AWG', 'THHN')}", path=OUTDOORS)
+    assert verdict(wet_location_insulation, wet) == "fail"
+
+
+def test_two_single_receptacles_are_several():
+    """NEC 240.4(B)(1): the next rating up is not for a circuit of more than one receptacle."""
+    single = "{what: one, place: hall, area: living area, kind: receptacle, single: yes}"
+    for count, expected in ((1, "pass"), (2, "fail")):
+        facts = f"load: 30 A, continuous: no, outlets: [{', '.join([single] * count)}]"
+        text = one_circuit(breaker="70 A", facts=facts, conductors=hots("6 AWG"))  # 65 A, and 70 A is the next
+        assert verdict(breaker_protects_conductor, text) == expected

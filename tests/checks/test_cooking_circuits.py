@@ -158,3 +158,54 @@ def test_a_new_dryer_circuit_has_a_neutral_too():
     assert verdict(dryer_circuit, dryer(neutral=False) + confirmed("dryer_circuit", "E1", "no")) == "fail"
     shared = "maximum_marked: no}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: new}"
     assert verdict(dryer_circuit, swap(dryer(), "maximum_marked: no}", shared)) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("watts", "demand", "says"),
+    [
+        (1750, 1750, ""), (1751, 1400.8, "column A"), (3499, 2799.2, "column A"), (3500, 2800, "column B"),
+        (8749, 6999.2, "column B"), (8750, 7000, "column B"), (8751, 8000, ""), (12000, 8000, ""),
+        (12500, 8000, "× (1 + 5 %"),
+        (12501, 8400, "× (1 + 5 %"), (13500, 8400, "× (1 + 5 %"), (13501, 8800, "× (1 + 5 %"), (27000, 14000, "× (1"),
+    ],
+)  # fmt: skip
+def test_one_range_watt_by_watt(watts, demand, says):
+    """NEC Table 220.55 with notes 1 and 3: *over* 1-3/4 kW at 80 %; over 8-3/4 kW column C; major fractions."""
+    found = result(conductor_before_correction, cooker(f"{watts} W", breaker="60 A", size="6 AWG"))
+    assert magnitude(found.limit, "ampere") == pytest.approx(demand / 240)
+    formulas = [step.formula for step in found.working if "220.55" in step.formula or "note" in step.formula]
+    assert (says in formulas[0]) if says else not formulas
+    over = result(conductor_before_correction, cooker("27001 W", breaker="60 A", size="6 AWG"))
+    assert over.verdict == "undecided"
+
+
+@pytest.mark.parametrize(("watts", "least"), [(8749, 6999.2 / 240), (8750, 40), (8751, 40)])
+def test_forty_amperes_from_eight_and_three_quarters(watts, least):
+    """NEC 210.19(A)(3), from 2023 on 210.19(C): 40 A for ranges of 8-3/4 kW or more."""
+    found = result(range_circuit, cooker(f"{watts} W", breaker="20 A", size="6 AWG"))
+    assert (found.verdict, magnitude(found.limit, "ampere")) == ("fail", pytest.approx(least))
+
+
+def test_a_cooktop_with_ovens_up_to_two():
+    """NEC Table 220.55, note 4: one cooktop and one or two ovens; not three, not two cooktops, not an oven first."""
+
+    def kitchen(*kinds: str) -> str:
+        more = "".join(
+            f", {{code: E{n}, name: B, kind: range, circuit: C1, place: b, work: existing, power: 3 kW, "
+            f"maximum_marked: no, cooking_kind: {kind}}}"
+            for n, kind in enumerate(kinds[1:], 2)
+        )
+        return swap(cooker("3 kW", kind=kinds[0]), f"cooking_kind: {kinds[0]}}}]", f"cooking_kind: {kinds[0]}}}{more}]")
+
+    assert verdict(range_circuit, kitchen("cooktop", "oven")) == "pass"
+    assert verdict(range_circuit, kitchen("oven", "cooktop")) == "pass"
+    two = result(range_circuit, kitchen("cooktop", "oven", "oven"))
+    assert (two.verdict, magnitude(two.limit, "ampere")) == ("pass", 40)
+    assert next(step.numbers for step in two.working if step.formula == "P, added") == "E1 + E2 + E3"
+    for wrong in (("cooktop", "oven", "oven", "oven"), ("cooktop", "cooktop"), ("oven", "oven"), ("cooktop", "range")):
+        assert verdict(range_circuit, kitchen(*wrong)) == "undecided"
+
+
+@pytest.mark.parametrize(("volts", "expected"), [("150 V", "not_applicable"), ("151 V", "pass")])
+def test_the_gas_dryers_circuit_ends_at_150_volts(volts, expected):
+    assert verdict(dryer_circuit, swap(dryer("4 kW"), "volts: 240 V", f"volts: {volts}")) == expected

@@ -102,3 +102,16 @@ def test_outside_the_range_existing_or_from_lugs():
     lugs = swap(feeder(), "slots: [{spaces: [1, 3], feeds: F1, work: new, breaker: 200 A}]", "feed_through_lugs: yes")
     assert verdict(dwelling_feeder, lugs) == "pass", "the main above the lugs is its breaker"
     assert verdict(dwelling_feeder, swap(lugs, "feed_through_lugs: yes", "feed_through_lugs: no")) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("rating", "expected"), [(99, "not_applicable"), (100, "pass"), (400, "pass"), (401, "not_applicable")]
+)
+def test_the_range_of_ratings_exactly(rating, expected):
+    """NEC 310.12: 100 A through 400 A."""
+    assert verdict(dwelling_feeder, feeder("600 kcmil", breaker=f"{rating} A")) == expected
+    house = (
+        f"service: {{utility: A utility, volts: 120/240 V single-phase, rating: {rating} A, at: P1, "
+        "disconnect_place: out, conductors: {size: 600 kcmil, material: copper, insulation: XHHW-2, sets: 1}}"
+    )
+    assert verdict(service_conductors, house) == expected

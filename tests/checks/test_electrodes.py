@@ -170,3 +170,98 @@ def test_metal_pipes_are_a_question_for_a_person(answer, expected):
 def test_the_result_shows_the_distance_between_the_rods():
     found = result(electrodes_present, service(RODS))
     assert (magnitude(found.value, "foot"), magnitude(found.limit, "foot")) == (6, 6)
+
+
+def test_which_rod_and_which_distance_is_told():
+    """NEC 250.53(A)(3) and (G), from memory: 6 ft apart, 8 ft long; the rods by their number in the record."""
+
+    def three(first: tuple[float, float], second: tuple[float, float]) -> str:
+        rods = (f"{{kind: ground rod, length: {long} ft, spacing: {apart} ft}}" for long, apart in (first, second))
+        return service(f"{', '.join(rods)}, {ROD}")
+
+    for first, second in ((7, 9), (9, 7)):
+        found = result(electrodes_present, three((8, first), (8, second)))
+        assert (found.verdict, magnitude(found.value, "foot")) == ("pass", 7)
+    near = result(electrodes_present, three((8, 0.5), (8, 9)))
+    assert (near.verdict, magnitude(near.value, "foot")) == ("fail", 0.5)
+    assert result(electrodes_present, three((7, 9), (8, 9))).reason == "Rod 1 is shorter than 8 ft."
+    assert result(electrodes_present, three((8, 9), (7, 9))).reason == "Rod 2 is shorter than 8 ft."
+    symbols = [given.symbol for given in result(electrodes_present, three((8, 9), (8, 9))).inputs]
+    assert [each for each in symbols if each[:1] == "L"] == ["L1", "L2", "L3"]
+
+
+@pytest.mark.parametrize(
+    ("reading", "expected"),
+    [
+        ("{of: P1, kind: ground resistance, ohms: 25 Ω}", "pass"),
+        ("{of: P1, kind: ground resistance, ohms: 25.1 Ω}", "fail"),
+        ("{of: P1, kind: ground resistance, ohms: 25 Ω, beyond_range: yes}", "fail"),
+        ("{of: P1, kind: ground continuity, ohms: 5 Ω}", "fail"),
+        ("{of: P2, kind: ground resistance, ohms: 5 Ω}", "fail"),
+        ("{of: A1, kind: ground resistance, ohms: 5 Ω}", "fail"),
+        ("{of: A1, kind: ground resistance, ohms: 5 Ω}, {of: P1, kind: ground resistance, ohms: 24 Ω}", "pass"),
+    ],
+)
+def test_the_reading_is_of_this_rod_and_of_its_resistance_to_earth(reading, expected):
+    """NEC 250.53(A)(2) exception, from memory: 25 ohms or less."""
+    assert verdict(electrodes_present, service(ROD, f"readings: [{reading}]\n")) == expected
+
+
+def test_no_electrode_at_all_is_not_judged():
+    assert verdict(electrodes_present, service("")) == "undecided"
+    bare = SERVICE[: SERVICE.index("  grounding:")]
+    assert verdict(electrodes_present, bare) == "undecided"
+    assert verdict(electrode_conductor, bare) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("electrodes", "least"),
+    [
+        ("{kind: plate}", "6 AWG"), (f"{ROD}, {{kind: plate}}", "6 AWG"),
+        (f"{ROD}, {{kind: plate}}, {CONCRETE}", "4 AWG"),
+        ("{kind: metal water pipe}", "2 AWG"), (f"{ROD}, {WATER}", "2 AWG"),
+    ],
+)  # fmt: skip
+def test_every_set_of_electrodes_by_its_cap(electrodes, least):
+    """NEC 250.66(A) and (B): rods and plates 6 AWG copper, concrete-encased 4; 4/0 copper asks 2 by the table."""
+    sizes = ["8 AWG", "6 AWG", "4 AWG", "2 AWG"]
+    for size in sizes:
+        expected = "pass" if sizes.index(size) >= sizes.index(least) else "fail"
+        assert verdict(electrode_conductor, conductor("4/0 AWG", "copper", size, electrodes)) == expected, size
+
+
+@pytest.mark.parametrize(
+    ("size", "expected"),
+    [("3 AWG", "fail"), ("2 AWG", "undecided"), ("1 AWG", "undecided"), ("1/0 AWG", "pass"), ("2/0 AWG", "pass")],
+)
+@pytest.mark.parametrize("more", ["", f", {ROD}", f", {ROD}, {{kind: plate}}, {CONCRETE}"])
+def test_a_ring_with_other_electrodes(size, expected, more):
+    """NEC 250.66(C), from memory; 500 kcmil copper asks 1/0 by the table."""
+    assert (
+        verdict(electrode_conductor, conductor("500 kcmil", "copper", size, "{kind: ground ring}" + more)) == expected
+    )
+    with_water = conductor("500 kcmil", "copper", "1 AWG", "{kind: ground ring}, {kind: metal water pipe}")
+    assert verdict(electrode_conductor, with_water) == "fail"
+
+
+def test_a_rod_with_a_plate_is_not_judged_and_one_with_a_water_pipe_is_a_single_rod():
+    """NEC 250.53(A)(2) and (D)(2), from memory."""
+    assert verdict(electrodes_present, service(f"{ROD}, {{kind: plate}}", OHMS)) == "undecided"
+    assert verdict(electrodes_present, service(f"{ROD}, {WATER}", OHMS)) == "pass"
+    assert verdict(electrodes_present, service(f"{ROD}, {WATER}")) == "fail"
+
+
+def test_one_set_is_read_as_it_is_and_two_by_their_areas():
+    one = result(electrode_conductor, conductor("2/0 AWG", "copper", "4 AWG"))
+    assert [step.formula for step in one.working] == ["least size"]
+    two = result(electrode_conductor, swap(conductor("2/0 AWG", "copper", "4 AWG"), "sets: 1", "sets: 2"))
+    assert two.working[0].numbers == "2 sets"
+
+
+def test_either_missing_part_of_the_service_leaves_its_conductor_undecided():
+    text = conductor("2/0 AWG", "copper", "4 AWG")
+    assert verdict(electrode_conductor, text[: text.index("  grounding:")]) == "undecided"
+    assert (
+        verdict(electrode_conductor, swap(text, "  conductors: {size: 2/0 AWG, material: copper, sets: 1}\n", ""))
+        == "undecided"
+    )

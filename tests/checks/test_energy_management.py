@@ -122,3 +122,26 @@ def test_a_feeder_under_management():
     nameless = swap(held, "feeder: F1, ", "")
     assert verdict(feeder_load, nameless) == "fail"
     assert verdict(energy_management, nameless) == "undecided"
+
+
+def test_what_it_limits_by_edition():
+    """NEC 625.42 for chargers in every edition; 220.70 for a service or a feeder from 2023 on."""
+    for limits in ("car chargers", "service", "feeder"):
+        for edition in (2017, 2020, 2023):
+            expected = "undecided" if limits == "feeder" or (limits == "service" and edition < 2023) else "pass"
+            assert verdict(energy_management, load(limits), edition) == expected, (limits, edition)
+        assert verdict(energy_management, load(limits), 2026) == "undecided"
+
+
+@pytest.mark.parametrize(("set_point", "expected"), [("160 A", "pass"), ("161 A", "fail")])
+def test_the_set_point_of_the_whole_service(set_point, expected):
+    """NEC 2023 220.70: 1.25 × 160 A is 200 A, the service's rating."""
+    assert verdict(energy_management, load("service", set_point=set_point)) == expected
+
+
+def test_the_result_is_about_what_is_limited():
+    """A feeder by its code, the service and the chargers by the service's panel."""
+    for limits, subject in (("feeder", "F1"), ("service", "P1"), ("car chargers", "P1")):
+        text = swap(load(limits), "energy_management: {", "energy_management: {feeder: F1, ")
+        assert result(energy_management, text).subject == subject
+    assert result(energy_management, load("feeder")).subject == "P1"

@@ -161,7 +161,7 @@ def charger_counts(power: str, counted: str) -> None:
     for rule, method in ((service_load_standard, "standard"), (service_load_optional, "optional"),
                          (service_load, "existing dwelling")):  # fmt: skip
         found = result(rule, house(f"car charger, {power}", method=method))
-        assert step(found, "car charger: the larger") == counted
+        assert step(found, "car charger: its rating") == counted
 
 
 def test_worked_example_ev_22057_small():
@@ -379,3 +379,136 @@ def test_220_5_b_drops_less_than_half_an_ampere_and_no_more():
     for watts, outcome in ((42996, "pass"), (43019, "pass"), (43020, "fail")):
         text = house(f"other, {watts} VA")  # 5100 VA of lighting besides
         assert verdict(service_load_standard, text) == outcome, watts
+
+
+@pytest.mark.parametrize(
+    ("power", "demand"),
+    [
+        (1750, 1750), (1751, 1400.8), (3499, 2799.2), (3500, 2800), (3501, 2800.8), (8749, 6999.2), (8750, 7000),
+        (8751, 8000), (12000, 8000), (12499, 8000), (12500, 8400), (13499, 8400), (13500, 8800), (26499, 13600),
+        (26500, 14000), (27000, 14000),
+    ],
+)  # fmt: skip
+def test_one_cooking_appliance_watt_by_watt(power, demand):
+    """NEC Table 220.55: over 1-3/4 kW 80 % (A and B, note 3), over 8-3/4 kW 8 kW (C), 5 % a kW above 12 (note 1)."""
+    found = result(service_load_standard, house(f"range, {power} W") + service("100 A"))
+    cooking = [step.value for step in found.working if step.formula.startswith(("ranges", "cooking appliances"))]
+    assert float(cooking[-1].split()[0]) == pytest.approx(demand, rel=1e-3)
+    assert verdict(service_load_standard, house("range, 27001 W") + service("100 A")) == "undecided"
+
+
+def test_columns_a_and_b_part_at_three_and_a_half_kilowatts():
+    """NEC Table 220.55: two below 3-1/2 kW at 75 %, two from there at 65 %; below and at the edge."""
+    for power, share in ((3499, 0.75), (3500, 0.65)):
+        found = result(service_load_standard, house(f"range, {power} W, units: 2") + service("100 A"))
+        assert float(step(found, "ranges").split()[0]) == pytest.approx(2 * power * share, rel=2e-4)
+
+
+@pytest.mark.parametrize(
+    ("count", "watts", "edition", "counted"),
+    [
+        (3, 1000, 2023, 3000), (4, 1000, 2023, 3000), (5, 1000, 2023, 3750), (4, 499, 2023, 1996), (4, 500, 2023, 1500),
+        (4, 500, 2020, 1500), (4, 499, 2020, 1996), (4, 499, 2017, 1497), (4, 1, 2017, 3), (3, 499, 2017, 1497),
+    ],
+)  # fmt: skip
+def test_four_fixed_appliances_of_500_watts_exactly(count, watts, edition, counted):
+    """NEC 220.53: 75 % of four or more; from 2020 only of those of 500 W or more (1/4 hp)."""
+    text = house(f"fastened in place, {watts} W, units: {count}") + service("200 A")
+    assert step(result(service_load_standard, text, edition), "fixed in place") == f"{counted} VA"
+
+
+def test_a_small_fixed_appliance_beside_four_large_ones_counts_in_full():
+    """NEC 220.53 from 2020: 4 × 1000 VA × 75 %, and 400 VA besides."""
+    text = house("fastened in place, 1 kW, units: 4", "fastened in place, 400 W") + service("200 A")
+    assert step(result(service_load_standard, text, 2020), "fixed in place") == "3400 VA"
+    assert step(result(service_load_standard, text, 2017), "fixed in place") == "3300 VA"
+
+
+@pytest.mark.parametrize(
+    ("cooling", "edition", "quarter"),
+    [
+        ("5 kW", 2017, None),
+        ("5 kW", 2020, "1250 VA"),
+        ("5 kW", 2023, "1250 VA"),
+        ("7 kW", 2017, "1750 VA"),
+        ("6 kW", 2017, None),
+    ],
+)
+def test_the_cooling_motor_left_out_before_2020(cooling, edition, quarter):
+    """NEC 220.60: before 2020 the smaller of heating and cooling is left out, motor and all; heating is 6 kW here."""
+    found = result(service_load_standard, house("heating, 6 kW", f"cooling, {cooling}"), edition)
+    told = [each.value for each in found.working if each.formula.startswith("25 % of the largest motor")]
+    assert told == ([quarter] if quarter else [])
+
+
+@pytest.mark.parametrize("area", [1, 500, 38499, 38500, 38501, 60000])
+def test_lighting_by_its_three_parts(area):
+    """NEC Table 220.45 (220.42 before): 3000 VA in full, to 120 000 VA 35 %, the rest 25 %; 4500 VA of circuits."""
+    whole = 3 * area + 4500
+    expected = min(whole, 3000) + 0.35 * max(0, min(whole, 120000) - 3000) + 0.25 * max(0, whole - 120000)
+    found = result(
+        service_load_standard, house(facts=f"floor_area: {area} sq ft, laundry_circuits: 1") + service("400 A")
+    )
+    assert float(step(found, "lighting, small-appliance").split()[0]) == pytest.approx(expected, rel=1e-4)
+
+
+@pytest.mark.parametrize(
+    ("circuits", "laundry", "counted"),
+    [("1", "0", 4500), ("2", "1", 4500), ("3", "1", 6000), ("2", "2", 6000), ("0", "0", 4500)],
+)
+def test_the_least_number_of_circuits(circuits, laundry, counted):
+    """NEC 220.52: two small-appliance circuits and one laundry circuit at least, 1500 VA each."""
+    text = swap(
+        house(facts=f"floor_area: 1500 sq ft, laundry_circuits: {laundry}"), "circuits: 2\n", f"circuits: {circuits}\n"
+    )
+    assert step(result(service_load_standard, text + service("200 A")), "1500 VA") == f"{counted} VA"
+
+
+@pytest.mark.parametrize(("rating", "expected"), [("99 A", "fail"), ("100 A", "pass"), ("101 A", "pass")])
+def test_the_least_service_exactly(rating, expected):
+    """NEC 230.79(C): 100 A for a one-family dwelling."""
+    text = house(facts="floor_area: 1500 sq ft, laundry_circuits: 1, dwelling: one-family")
+    assert verdict(service_load_standard, text + service(rating, "replaced_on_this_job: yes,")) == expected
+
+
+@pytest.mark.parametrize(("each", "counted"), [("7199 W", "7200 VA"), ("7200 W", "7200 VA"), ("7201 W", "7201 VA")])
+def test_the_least_of_a_charger_exactly(each, counted):
+    """NEC 220.57 of 2023; twice that for two."""
+    assert step(result(service_load_standard, house(f"car charger, {each}")), "car charger") == counted
+    two = step(result(service_load_standard, house(f"car charger, {each}, units: 2")), "car charger")
+    assert float(two.split()[0]) == pytest.approx(2 * float(counted.split()[0]), rel=2e-4)
+
+
+@pytest.mark.parametrize(("watts", "counted"), [(4999, 5000), (5000, 5000), (5001, 5001)])
+def test_the_least_of_a_dryer_exactly(watts, counted):
+    """NEC 220.54: 5000 VA or the nameplate, whichever is larger."""
+    assert step(result(service_load_standard, house(f"dryer, {watts} W")), "dryers") == f"{counted} VA"
+
+
+@pytest.mark.parametrize(
+    ("controls", "share", "told"), [(3, 0.65, "fewer than four"), (4, 0.4, "four or more"), (5, 0.4, "four or more")]
+)
+def test_heaters_by_the_number_of_their_controls(controls, share, told):
+    """NEC 220.82(C)(4) and (5): 65 % to three, 40 % from four separate controls on."""
+    facts = f"floor_area: 1500 sq ft, laundry_circuits: 1, heating_controls: {controls}"
+    found = result(service_load_optional, house("heating, 9 kW", facts=facts, method="optional"))
+    formula = next(each.formula for each in found.working if each.formula.startswith("heating ×"))
+    assert (formula, step(found, "heating ×")) == (f"heating × {share:g}, {told} controls", f"{9000 * share:g} VA")
+
+
+def test_the_neutral_above_200_amperes_leniently_at_70_percent():
+    """NEC 220.61(B)(2), from memory: 200 A and 70 % of the rest, on 120/240 V only.  Our own numbers."""
+    others = house("other, 50 kW, uses_neutral: yes", "motor, 4 kW, uses_neutral: yes")
+
+    # Safe: 5100 + 54000 + 1000 = 60 100 VA, 250 A; lenient 59 100 VA, 246.25 A: 200 + 0.7 × 46.25 = 232.4 A.
+    def neutral(size: str) -> str:
+        return swap(service("400 A"), "neutral: 4 AWG", f"neutral: {size}")
+
+    assert verdict(service_neutral_load, others + neutral("250 kcmil")) == "pass"  # 255 A
+    found = result(service_neutral_load, others + neutral("4/0 AWG"))  # 230 A: too small by both
+    assert str(found.verdict) == "fail"
+    less = swap(others, "power: 50 kW", "power: 49 kW")
+    # Safe 59 100 VA, 246 A; lenient 58 100 VA, 242.08 A: 229.5 A, within 230 A.
+    assert verdict(service_neutral_load, less + neutral("4/0 AWG")) == "undecided"
+    wye = swap(less + neutral("4/0 AWG"), "120/240 V single-phase", "208Y/120 V single-phase")
+    assert verdict(service_neutral_load, wye) == "fail"

@@ -116,3 +116,24 @@ def test_receptacles_without_ground_are_advice():
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_nothing_is_asked_of_a_job_that_touches_nothing(edition):
     assert results(required_markings, KEPT, edition) == []
+
+
+def test_what_the_record_shows_of_a_marking_in_words():
+    """The best evidence is named: not there, photo, note, elsewhere in the record, or nothing."""
+    text = swap(OLD, "REPLACED", "replaced_on_this_job: yes")
+    told = swap(text, "_job: yes", "_job: yes, disconnect_marked: SERVICE DISCONNECT")
+
+    def shown(record: str) -> str:
+        inputs = result(required_markings, record).inputs
+        return next(given.value for given in inputs if given.meaning == "marking: service disconnect")
+
+    kind = "service disconnect"
+    assert shown(text) == "not recorded"
+    assert shown(told) == "told elsewhere in the record"
+    assert shown(text + marking(kind, "P1")) == "with a note"
+    assert shown(text + marking(kind, "P1", "photo: panel.jpg")) == "with a photo"
+    assert shown(text + marking(kind, "P1", "photo: panel.jpg, note: Seen.")) == "with a photo"
+    assert shown(text + marking(kind, "P1", "photo: panel.jpg, there: no")) == "not there"
+    assert shown(told + marking(kind, "P1")) == "with a note"
+    assert shown(text + marking(kind, "P2")) == "not recorded"
+    assert shown(text + marking("other sources", "P1")) == "not recorded"

@@ -84,3 +84,40 @@ def test_the_plate_and_the_rules_that_leave_the_breaker_to_this_one():
         assert verdict(rule, motor()) == "not_applicable"
         assert verdict(rule, swap(motor(), "table_current: 12 A", "table_current: unknown")) == "undecided"
     assert results(motor_circuit, swap(motor(), "hall, work: new, current", "hall, work: existing, current")) == []
+
+
+@pytest.mark.parametrize(
+    ("current", "breaker", "volts", "expected"),
+    [
+        ("6 A", "20 A", "125 V", "pass"), ("1 A", "20 A", "126 V", "fail"), ("1 A", "21 A", "125 V", "fail"),
+        ("6.1 A", "20 A", "120 V", "pass"),
+        ("5 A", "20 A", "240 V", "undecided"), ("4.9 A", "20 A", "240 V", "fail"),
+        ("5.9 A", "20 A", "120 V", "pass"),
+    ],
+)  # fmt: skip
+def test_small_motors_to_their_limits(current, breaker, volts, expected):
+    """NEC 430.53(A), from memory: to 6 A, 20 A and 120 V; beyond that 250 % and the next rating up."""
+    assert verdict(motor_circuit, motor(breaker, current, "12 AWG", volts=volts)) == expected
+
+
+def test_several_motors_beyond_six_amperes_are_left_to_a_person():
+    """NEC 430.53(B) and (C)."""
+    other = "}, {code: E2, name: B, kind: other, circuit: C1, place: b, work: existing, current: 1 A}]"
+    for current, expected in (("6 A", "pass"), ("7 A", "undecided")):
+        text = swap(
+            motor("20 A", current, "12 AWG", volts="120 V"),
+            f"table_current: {current}}}]",
+            f"table_current: {current}{other}",
+        )
+        assert verdict(motor_circuit, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("breaker", "expected"), [("250 A", "pass"), ("251 A", "undecided"), ("400 A", "undecided"), ("401 A", "fail")]
+)
+def test_a_motor_of_100_amperes(breaker, expected):
+    """NEC 430.52(C)(1) exception 2(c), from memory: 400 % to 100 A of motor current, above it less, not judged here."""
+    text = motor(breaker, "100 A", "2/0 AWG")
+    assert verdict(motor_circuit, text) == expected
+    bigger = motor("310 A", "101 A", "2/0 AWG")
+    assert verdict(motor_circuit, bigger) == "fail"

@@ -70,3 +70,40 @@ def test_the_other_of_the_two_is_judged_as_well_where_it_is_new_and_others_are_n
     new = swap(SHARED, "Two, work: existing", "Two, work: new")
     assert [found.subject for found in results(multiwire_circuit, new)] == ["C1", "C2"]
     assert results(multiwire_circuit, swap(SHARED, "multiwire_with: C2, ", "")) == []
+
+
+def test_a_pair_on_one_pole_of_one_breaker():
+    """NEC 210.4: one breaker of one pole for both puts both on one leg."""
+    one = swap(SHARED, ",\n      {spaces: [3], feeds: C2, work: new, breaker: {rating: 20 A, common_trip: yes}}", "")
+    assert verdict(multiwire_circuit, swap(one, "spaces: [1]", "spaces: [1, 3]")) == "pass"
+    found = result(multiwire_circuit, swap(one, "spaces: [1]", "spaces: [1, 5]"))
+    assert (found.verdict, "one breaker of one leg" in found.reason) == ("fail", True)
+    assert verdict(multiwire_circuit, one) == "undecided"
+
+
+def test_each_circuit_is_told_with_its_breaker_and_leg():
+    told = [given.value for given in result(multiwire_circuit, SHARED).inputs if given.symbol == "leg"]
+    assert told == ["P1/1, leg A", "P1/3, leg B"]
+    swapped = swap(swap(SHARED, "spaces: [1]", "spaces: [2]"), "spaces: [3]", "spaces: [4]")
+    told = [given.value for given in result(multiwire_circuit, swapped).inputs if given.symbol == "leg"]
+    assert told == ["P1/2, leg A", "P1/4, leg B"]
+
+
+def test_only_the_run_at_the_panel_says_how_the_wires_come_in():
+    """NEC 210.4(D) exception: the raceway or cable by which they enter the panel, which is the first one recorded."""
+    more = "\n  - {code: R2, name: Run, work: new, method: EMT}\n  - {code: R3, name: Run, work: new, method: EMT}"
+    text = swap(
+        SHARED,
+        "runs: [{code: R1, name: Run, work: new, method: EMT}]",
+        f"runs:\n  - {{code: R1, name: Run, work: new, method: EMT}}{more}",
+    )
+    shared_later = swap(
+        swap(text, "C2, runs: [R1]", "C2, runs: [R2, R1]"), "120 V, runs: [R1]}\nruns", "120 V, runs: [R3, R1]}\nruns"
+    )
+    assert verdict(multiwire_circuit, shared_later) == "undecided"
+    shared_first = swap(text, "C2, runs: [R1]", "C2, runs: [R1, R2]")
+    found = result(multiwire_circuit, shared_first)
+    assert found.verdict == "pass"
+    assert [given.meaning for given in found.inputs if "circuits and feeders" in given.meaning] == [
+        "circuits and feeders in R1"
+    ]

@@ -121,3 +121,43 @@ def test_chargers_and_heat_pumps_have_their_own_rules():
     charger = PUMP + "equipment: [{code: E1, name: C, kind: car charger, circuit: C1, place: yard, work: new}]\n"
     assert results(outdoor_outlet_gfci, charger) == []
     assert verdict(outdoor_outlet_gfci, swap(charger, "car charger", "other")) == "fail"
+
+
+def test_the_limits_of_volts_and_rating_exactly():
+    """NEC 210.12: circuits of 120 V nominal, read here to 125 V, of 15 and 20 A (10 A from 2023)."""
+    assert verdict(afci, swap(ROOM, "volts: 120 V", "volts: 125 V")) == "fail"
+    assert results(afci, swap(ROOM, "volts: 120 V", "volts: 126 V")) == []
+    for rating, edition, expected in (
+        (20, 2020, "fail"), (21, 2020, "not_applicable"), (15, 2020, "fail"), (14, 2020, "not_applicable"),
+        (14, 2023, "fail"), (15, 2017, "fail"), (21, 2023, "not_applicable"),
+    ):  # fmt: skip
+        assert verdict(afci, swap(ROOM, "rating: 20 A, gfci", f"rating: {rating} A, gfci"), edition) == expected
+
+
+def test_each_area_by_name():
+    """NEC 210.12, rooms from memory: those to live in fail, those not listed do not concern it, the rest are asked."""
+    for area, expected in (
+        ("kitchen", "fail"), ("laundry area", "fail"), ("living area", "fail"), ("food or beverage area", "fail"),
+        ("outdoors", "not_applicable"), ("garage", "not_applicable"), ("bathroom", "not_applicable"),
+        ("crawl space", "not_applicable"), ("attic", "not_applicable"), ("accessory building", "not_applicable"),
+        ("basement", "undecided"), ("utility room", "undecided"),
+    ):  # fmt: skip
+        assert verdict(afci, swap(ROOM, "living area", area)) == expected, area
+
+
+def test_a_changed_circuit_is_asked_another_question_than_a_new_one():
+    """NEC 210.12(D), from 2023 (E): wiring lengthened by 6 ft at most; a device first on the circuit."""
+    device = swap(ROOM, "afci: none", "afci: in another receptacle")
+    for text, words in (
+        (device, "of a kind that 210.12 allows"),
+        (swap(device, "Room, work: new", "Room, work: changed"), "of the circuit that was there before"),
+        (swap(ROOM, "Room, work: new", "Room, work: changed"), "no more than 6 ft"),
+    ):
+        found = result(afci, text)
+        assert (found.verdict, words in found.reason) == ("undecided", True)
+
+
+def test_the_first_outlet_in_a_room_is_the_one_named():
+    porch = "{what: Porch, place: wall, area: outdoors, kind: lighting},\n      "
+    text = swap(ROOM, "[\n      {what: Duplex", f"[\n      {porch}{{what: Duplex")
+    assert result(afci, text).reason.startswith("Outlet 2 is in a room")

@@ -239,3 +239,38 @@ def test_a_feeder_is_judged_by_the_larger_of_the_written_load_and_the_sum():
     assert verdict(continuous_load, text.replace("feeds: C2", "says: old"), subject="F1") == "pass", (
         "only the written load is known"
     )
+
+
+@pytest.mark.parametrize(
+    ("breaker", "expected"), [("800 A", "pass"), ("801 A", "fail"), ("900 A", "fail"), ("1000 A", "fail")]
+)
+def test_the_next_rating_up_to_800_amperes_exactly(breaker, expected):
+    """NEC 240.4(B) and (C): two sets of 500 kcmil copper have 760 A at 75 °C, and 800 A is the next rating."""
+    text = one_feeder(
+        breaker=breaker,
+        facts="load: 100 A, continuous: 0 A, sets: 2, sets_in_each_run: 1",
+        conductors="{role: hot, count: 2, size: 500 kcmil, material: copper, insulation: THWN-2}",
+        run="method: EMT, trade_size: 4 in, ambient: 30 °C",
+    )
+    assert verdict(breaker_protects_conductor, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("first", "second", "expected"),
+    [
+        ("yes", "no", "fail"),
+        ("no", "yes", "fail"),
+        ("no", "no", "pass"),
+        ("no", "unknown", "undecided"),
+        ("unknown", "no", "undecided"),
+    ],
+)
+def test_every_load_of_the_circuit_has_to_say_whether_it_runs_for_hours(first, second, expected):
+    """Our own numbers: 36 A together on 40 A; as a continuous load 45 A are asked."""
+    things = ", ".join(
+        f"{{code: E{n}, name: A thing, kind: other, circuit: C1, place: hall, work: new, current: 18 A, "
+        f"continuous: {said}}}"
+        for n, said in enumerate((first, second), 1)
+    )
+    text = one_circuit(breaker="40 A", facts="note: none", more=f"equipment: [{things}]")
+    assert verdict(continuous_load, text) == expected

@@ -171,3 +171,44 @@ def test_nothing_but_a_feeder_leaves_a_meter_main_so_it_needs_no_40_spaces():
     assert verdict(panel_size, text, subject="P1") == "not_applicable"
     assert verdict(panel_size, text, subject="P2") == "fail"
     assert verdict(panel_size, swap(text, "feeds: F1", "says: heater"), subject="P1") == "fail"
+
+
+def test_the_panel_of_200_amperes_exactly():
+    """Common practice: 40 spaces at a bus of 200 A; of 199 A and 201 A nothing is said."""
+    new = swap(PANEL, "work: changed", "work: new")
+    for bus, spaces, expected in (
+        (200, 39, "fail"), (200, 40, "pass"), (200, 41, "pass"), (199, 39, "not_applicable"),
+        (201, 39, "not_applicable"),
+    ):  # fmt: skip
+        text = swap(swap(new, "bus: 200 A", f"bus: {bus} A"), "spaces: 6\n", f"spaces: {spaces}\n")
+        assert verdict(panel_size, text) == expected
+
+
+def test_a_three_pole_breaker_needs_neighbouring_rows_all_the_way():
+    """Geometry: 1/3/5 are neighbours on one side, 1/3/7 leave a row out."""
+    wide = swap(
+        swap(PANEL, "spaces: 6\n", "spaces: 8\n"),
+        "{spaces: [5], breaker: 15 A, says: spare, traced: yes}",
+        "{spaces: [7, 8], blank: yes}",
+    )
+    good = swap(wide, "[1, 3]", "[1, 3, 5]")
+    assert verdict(panel_spaces, good) == "pass"
+    bad = swap(swap(wide, "[1, 3]", "[1, 3, 7]"), "[7, 8]", "[5, 8]")
+    assert "not on both legs" in result(panel_spaces, bad).reason
+
+
+@pytest.mark.parametrize(
+    ("short", "edition", "expected"),
+    [("rcpt hall", 2020, "pass"), ("rcpt hall", 2023, "undecided"), ("hall receptacles", 2023, "pass")],
+)
+def test_abbreviations_matter_from_2023_on(short, edition, expected):
+    """NEC 408.4(A) of 2023, as a trade page tells it: abbreviations and symbols are explained."""
+    text = swap(PANEL, "says: hall receptacles", f"says: {short}")
+    assert verdict(panel_directory, text, edition) == expected
+
+
+def test_the_last_space_and_a_breaker_after_one_of_a_single_pole_are_looked_at():
+    short = result(panel_spaces, swap(PANEL, "spaces: 6\n", "spaces: 7\n"))
+    assert (short.verdict, "space 7" in short.reason) == ("undecided", True)
+    late = swap(swap(PANEL, "[1, 3]", "[1]"), "{spaces: [4], blank: yes}", "{spaces: [3, 4], breaker: 20 A, says: x}")
+    assert "not on both legs" in result(panel_spaces, late).reason

@@ -80,3 +80,10 @@ def test_questions_about_the_place(rule):
 def test_a_wide_panel_needs_its_own_width():
     """NEC 110.26(A)(2)."""
     assert verdict(working_width, swap(PANEL, "width: 16 in", "width: 32 in")) == "fail"
+
+
+@pytest.mark.parametrize(("bus", "expected"), [("100 A", "undecided"), ("200 A", "undecided"), ("201 A", "fail")])
+def test_less_headroom_to_200_amperes_exactly(bus, expected):
+    """NEC 110.26(A)(3), exception: panels not over 200 A."""
+    low = swap(PANEL, "headroom: 78 in", "headroom: 70 in")
+    assert verdict(headroom, swap(low, "bus: 225 A", f"bus: {bus}")) == expected

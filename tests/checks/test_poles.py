@@ -168,3 +168,29 @@ def test_neutral_size_is_cited_by_edition():
     text = feeder(SIX, wire("neutral", "6 AWG"), GROUND)
     sections = [result(neutral_size, text, edition).citation.section for edition in (2020, 2023)]
     assert sections == ["215.2(A)(2) and 220.61, from memory", "215.2(B) and 220.61, from memory"]
+
+
+@pytest.mark.parametrize(("volts", "expected"), [("150 V", "pass"), ("151 V", "fail")])
+def test_one_pole_to_150_volts_exactly(volts, expected):
+    """Our own bound between 120 V and 208 V: one pole below, two above."""
+    text = swap(lights(TWO_WIRE), "volts: 120 V", f"volts: {volts}")
+    assert verdict(poles_and_wires, text) == expected
+
+
+def test_how_many_poles_in_words():
+    assert (
+        result(poles_and_wires, swap(LINE, "[1, 3]", "[1]")).reason
+        == "At 240 V the breaker has 2 poles; this one has 1."
+    )
+    two = result(poles_and_wires, lights(TWO_WIRE, poles="[1, 3]"))
+    assert two.reason == "At 120 V the breaker has 1 pole; this one has 2."
+
+
+def test_half_of_a_shared_circuit_may_stand_on_two_poles_and_no_more():
+    """NEC 210.4: one two-pole breaker for both halves."""
+    facts = "load: 5 A, continuous: no, multiwire_with: C2"
+    for poles, expected in (("[1, 3]", "pass"), ("[1, 3, 5]", "fail")):
+        text = swap(
+            lights(TWO_WIRE, poles=poles, facts=facts), "breaker: 20 A", "breaker: {rating: 20 A, common_trip: yes}"
+        )
+        assert verdict(poles_and_wires, text, subject="C1") == expected

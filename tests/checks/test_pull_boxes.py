@@ -160,3 +160,48 @@ def test_a_spliced_conduit_body_is_marked_with_its_volume():
     assert verdict(conduit_body_size, marked) == "pass"
     assert verdict(conduit_body_size, swap(spliced, "volume: 6 in3", "volume: unknown")) == "undecided"
     assert results(conduit_body_size, swap(BODY, "conduit body", "junction box")) == []
+
+
+def test_the_raceways_beside_a_body_are_the_step_before_and_the_step_after():
+    """The pipe on either side counts, not one two steps away: 1/2 in EMT has 0.304 in², PVC schedule 80 less."""
+
+    def read(path: str):
+        return result(conduit_body_size, swap(BODY, BODY[BODY.index("path:") :], f"path: [{path}]}}\n"))
+
+    emt, pvc = "{step: straight, length: 9 ft}", "{step: straight, length: 9 ft, method: PVC schedule 80}"
+    box, bend = "{step: box, box: B1}", "{step: bend, degrees: 90°}"
+
+    def raceways(path: str) -> list[str]:
+        return [given.value for given in read(path).inputs if given.meaning == "raceways at B1"]
+
+    assert raceways(f"{emt}, {box}, {emt}") == ["EMT"]
+    assert raceways(f"{pvc}, {box}, {emt}") == ["EMT, PVC schedule 80"]
+    assert raceways(f"{emt}, {box}, {pvc}") == ["EMT, PVC schedule 80"]
+    assert raceways(f"{pvc}, {bend}, {box}, {bend}, {pvc}") == ["EMT"]
+    assert raceways(f"{box}, {pvc}") == ["PVC schedule 80"]
+    assert raceways(f"{pvc}, {box}") == ["PVC schedule 80"]
+    assert raceways(f"{box}, {emt}, {pvc}") == ["EMT"]
+    assert raceways(box) == ["EMT"]
+
+
+@pytest.mark.parametrize(
+    ("rows", "value", "limit"),
+    [
+        ((("2 in", 13), ("3 in", 18)), 18, 18),
+        ((("3 in", 20), ("2 in", 12.5)), 12.5, 12),
+        ((("3 in", 17), ("2 in", 11.5)), 17, 18),
+    ],
+)
+def test_the_row_with_the_least_room_is_told(rows, value, limit):
+    """NEC 314.28(A)(2): 6 × 2 in is 12 in, 6 × 3 in is 18 in; room is distance less what is asked."""
+    text = angle(", ".join(f"{{raceways: {size}, to_opposite: {far} in}}" for size, far in rows))
+    found = result(pull_box_size, text)
+    assert (found.value.magnitude, found.limit.magnitude) == (value, limit)
+    assert [given.symbol for given in found.inputs if given.symbol[:1] == "L"] == ["L1", "L2"]
+
+
+@pytest.mark.parametrize(("count", "share"), [(1, "53%"), (2, "31%"), (3, "40%")])
+def test_the_share_of_the_pipe_by_the_number_of_wires(count, share):
+    """NEC Chapter 9 Table 1."""
+    found = result(conduit_body_size, swap(BODY, "count: 6", f"count: {count}"))
+    assert any(share in given.meaning for given in found.inputs if given.symbol == "A allowed")

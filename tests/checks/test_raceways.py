@@ -272,3 +272,93 @@ def test_what_lies_in_the_ground_is_held_by_it():
     )
     text = one_circuit(run=raceway("PVC schedule 40", "1"), path=f"{path}, {{step: bend, degrees: 90°}}, {below}")
     assert verdict(raceway_support, text) == "pass"
+
+
+def test_lines_end_where_the_pipe_bends_and_the_least_room_is_told():
+    """NEC 352.44: each straight line by itself.  Over 100 °F 10 ft grow 0.4056 in, 20 ft 0.8112 in."""
+    line = "{{step: straight, length: {} ft, surroundings: outdoors}}, {{step: expansion fitting, travel: {} in}}"
+    bend = "{step: bend, degrees: 90°, radius: 8 in}"
+
+    def read(*parts: str):
+        run = (
+            "method: PVC schedule 40, trade_size: 1 in, ambient: 30 °C, temperature_low: 0 °F, temperature_high: 100 °F"
+        )
+        return result(pvc_expansion, one_circuit(run=run, path=", ".join(parts)))
+
+    for parts in ((line.format(10, 2), bend, line.format(20, 1)), (line.format(20, 1), bend, line.format(10, 2))):
+        found = read(*parts)
+        assert (found.verdict, found.value.magnitude) == ("pass", 1)
+        assert found.limit.magnitude == pytest.approx(0.8112)
+    narrow = read(line.format(10, 0.3), bend, line.format(20, 4))
+    assert (narrow.verdict, narrow.value.magnitude) == ("fail", 0.3)
+    assert narrow.limit.magnitude == pytest.approx(0.4056)
+    plain = "{step: straight, length: 20 ft, surroundings: outdoors}"
+    assert read(line.format(10, 2), bend, plain).verdict == "fail", "the second line has no fitting"
+    assert read(plain, bend, line.format(10, 2)).verdict == "fail", "nor has the first here"
+    inside = "{step: straight, length: 20 ft, surroundings: indoors}"
+    found = read(line.format(10, 2), bend, inside)
+    assert (found.verdict, found.limit.magnitude) == ("pass", pytest.approx(0.4056))
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "expected"),
+    [("50 °F", "50 °F", "pass"), ("51 °F", "50 °F", "undecided"), ("50.5 °F", "50 °F", "undecided")],
+)
+def test_the_coldest_is_no_warmer_than_the_warmest(low, high, expected):
+    assert verdict(pvc_expansion, outdoors("90 ft", low, high)) == expected
+
+
+def test_the_tightest_of_several_pieces_is_told():
+    """NEC 358.30: EMT 10 ft apart, 3 ft from an end; what uses most of its limit is the tightest."""
+
+    def piece(spacing: str, first: str, last: str) -> str:
+        return (
+            f"{{step: straight, surroundings: indoors, length: 40 ft, support_spacing: {spacing}, "
+            f"first_support: {first}, last_support: {last}}}"
+        )
+
+    def read(*path: str):
+        return result(raceway_support, one_circuit(run=raceway("EMT", "3/4"), path=", ".join(path)))
+
+    panel, box = "{step: panel}", "{step: box}"
+    found = read(panel, piece("9 ft", "12 in", "24 in"), box, piece("8 ft", "33 in", "12 in"), box)
+    assert found.verdict == "pass"
+    told = "Tightest: distance from the end to the first support at step 4 (straight), 33 in where 36 in is allowed."
+    assert found.reason == told
+    found = read(panel, piece("9 ft 11 in", "12 in", "24 in"), box, piece("8 ft", "33 in", "12 in"), box)
+    assert "distance between supports at step 2 (straight)" in found.reason
+    found = read(panel, piece("8 ft", "12 in", "35 in"), box, piece("8 ft", "33 in", "12 in"), box)
+    assert "the last support at step 2 (straight), 35 in where 36 in" in found.reason
+    bend = "{step: bend, degrees: 90°, radius: 8 in}"
+    through = read(panel, bend, piece("8 ft", "34 in", "12 in"), bend, box)
+    assert "the first support at step 3 (straight), 34 in" in through.reason
+    far = read(panel, piece("8 ft", "12 in", "12 in"), bend, piece("8 ft", "12 in", "35 in"), bend, bend, box)
+    assert "the last support at step 4 (straight), 35 in" in far.reason
+    middle = read(panel, piece("8 ft", "12 in", "60 in"), "{step: coupling}", piece("8 ft", "59 in", "12 in"), box)
+    assert "distance over the joint from the last support at step 2 (straight) to the first at step 4" in middle.reason
+    assert (middle.value.magnitude, middle.verdict) == (119, "pass")
+
+
+def test_supports_on_a_short_piece_are_no_further_apart_than_it_is_long():
+    """Every 12 ft on a piece of 2 ft is no distance of 12 ft."""
+    short = "length: 2 ft, support_spacing: 12 ft, first_support: 12 in, last_support: 12 in"
+    assert verdict(raceway_support, held("EMT", "3/4", short)) == "pass"
+    assert verdict(raceway_support, held("EMT", "3/4", short.replace("length: 2 ft", "length: 12 ft"))) == "fail"
+    unsaid = "length: {}, first_support: 12 in, last_support: 12 in"
+    assert verdict(raceway_support, held("EMT", "3/4", unsaid.format("10 ft"))) == "pass"
+    assert verdict(raceway_support, held("EMT", "3/4", unsaid.format("10 ft 1 in"))) == "undecided"
+
+
+@pytest.mark.parametrize(("size", "count"), [("3/4", 1), ("1", 1), ("1-1/4", 0)])
+def test_small_plastic_pipe_is_that_to_one_inch(size, count):
+    """Common practice, for the sizes strapped every 3 ft by Table 352.30."""
+    found = results(pvc_straps_near_ends, plastic("3 ft", "12 in", size))
+    assert len(found) == count
+    path = "{step: straight, length: 9 ft, surroundings: underground, first_support: 20 in}"
+    assert results(pvc_straps_near_ends, one_circuit(run=raceway("PVC schedule 40", "3/4"), path=path)) == []
+
+
+def test_the_farther_of_two_straps_is_told():
+    for first, last in (("5 in", "9 in"), ("9 in", "5 in")):
+        text = plastic("3 ft", first).replace("last_support: 12 in", f"last_support: {last}")
+        assert result(pvc_straps_near_ends, text).value.magnitude == 9

@@ -284,3 +284,63 @@ def test_a_torque_tool_is_calibrated_by_the_2017_edition():
     tool = text + "instruments: [{code: I1, name: Wrench, calibrated: 2026-01-20}]\n"
     assert verdict(terminal_torque, tool, 2017) == "pass"
     assert verdict(terminal_torque, swap(tool, "2026-01-20", "unknown"), 2017) == "undecided"
+
+
+@pytest.mark.parametrize(
+    ("kind", "factor"), [("voltage line to neutral", 1.0), ("voltage line to line", 2.0), ("wye", 3**0.5)]
+)
+def test_the_ends_of_the_voltage_ranges_a_tenth_to_each_side(kind, factor):
+    """ANSI C84.1 on a 120 V base, from memory; line to line twice that, in a 208Y/120 V system √3 times."""
+    wye = "service: {utility: U, volts: 208Y/120 V single-phase, rating: 200 A, at: P1, disconnect_place: out}\n"
+    for of, a_low, b_low in (("P1", 114, 110), ("C1", 108, 104)):
+        for base, expected in (
+            (a_low + 0.1, "pass"), (a_low - 0.1, "undecided"), (b_low + 0.1, "undecided"), (b_low - 0.1, "fail"),
+            (125.9, "pass"), (126.1, "undecided"), (126.9, "undecided"), (127.1, "fail"),
+        ):  # fmt: skip
+            told = "voltage line to line" if kind == "wye" else kind
+            text = swap(reading(f"kind: {told}, volts: {base * factor:.3f} V"), "of: C1", f"of: {of}")
+            assert verdict(supply_voltage, text + (wye if kind == "wye" else "")) == expected, (of, base)
+
+
+@pytest.mark.parametrize(
+    ("volts", "test", "ohms", "expected"),
+    [
+        ("250 V", "500 V", "25 MΩ", "pass"), ("251 V", "500 V", "25 MΩ", "undecided"),
+        ("251 V", "1000 V", "99 MΩ", "fail"),
+        ("251 V", "1000 V", "100 MΩ", "pass"), ("600 V", "1000 V", "100 MΩ", "pass"),
+        ("250 V", "499 V", "25 MΩ", "undecided"),
+        ("601 V", "1000 V", "100 MΩ", "undecided"), ("250 V", "500 V", "24 MΩ", "fail"),
+    ],
+)  # fmt: skip
+def test_insulation_by_the_class_of_the_wiring(volts, test, ohms, expected):
+    """ANSI/NETA MTS-2019 Table 100.1: 250 V class 500 V and 25 megohms; 600 V class 1000 V and 100 megohms."""
+    text = reading(f"kind: insulation resistance, ohms: {ohms}, test_volts: {test}")
+    assert verdict(insulation_resistance, swap(text, "volts: 120 V, runs", f"volts: {volts}, runs")) == expected
+
+
+def test_the_first_reading_amiss_is_named():
+    good, bad = "{of: C1, kind: GFCI trip, trip_current: 5 mA}", "{of: C1, kind: GFCI trip, trip_current: 9 mA}"
+    assert result(gfci_trip, CIRCUIT + f"readings: [{good}, {bad}, {bad}]").reason.startswith("Reading 2 ")
+    assert result(gfci_trip, CIRCUIT + f"readings: [{bad}, {bad}]").reason.startswith("Reading 1 ")
+    right, wrong = (f"{{of: C1, kind: polarity, result: {each}}}" for each in ("as expected", "not as expected"))
+    assert result(polarity, CIRCUIT + f"readings: [{right}, {wrong}, {wrong}]").reason.startswith("Reading 2 ")
+    assert result(polarity, CIRCUIT + f"readings: [{right}]").reason == "All tests were as expected."
+
+
+@pytest.mark.parametrize(
+    ("ohms", "expected"), [("1.2 Ω", "pass"), ("1.21 Ω", "fail"), ("0.5 Ω", "pass"), ("0 Ω", "undecided")]
+)
+def test_the_loop_at_five_times_the_breaker(ohms, expected):
+    """Common practice: 120 V / 1.2 Ω is 100 A, five times 20 A."""
+    assert verdict(fault_loop, reading(f"kind: ground-fault loop impedance, ohms: {ohms}")) == expected
+
+
+def test_the_ground_wire_is_the_one_reckoned_and_only_straight_pieces_count():
+    """NEC Chapter 9 Table 8: 14 AWG copper 3.14 ohms per 1000 ft, 100 ft of it; the hot conductors do not matter."""
+    text = reading("kind: ground continuity, ohms: 0.3 Ω")
+    text = swap(text, "{role: equipment ground, size: 12 AWG", "{role: equipment ground, size: 14 AWG")
+    found = result(ground_continuity, text)
+    assert found.limit is not None
+    assert found.limit.magnitude == pytest.approx(0.314 + 0.1)
+    bent = swap(text, "{step: bend, degrees: 90°}", "{step: bend, degrees: 90°, length: 9 ft}")
+    assert result(ground_continuity, bent).limit.magnitude == pytest.approx(0.414)

@@ -244,3 +244,90 @@ def test_a_ranges_receptacle_goes_by_its_demand(power, expected):
         facts=f"outlets: [{outlet}]",
     )
     assert verdict(cord_and_plug_load, text) == expected
+
+
+def test_what_2017_counts_as_small_exactly():
+    """NEC 210.8(A), 2017 from memory: to 125 V, 15 and 20 A."""
+    outdoors = swap(SHED, "accessory building", "outdoors")
+    for old, at, above in (
+        ("volts: 120 V", "volts: 125 V", "volts: 126 V"),
+        ("rating: 15 A", "rating: 20 A", "rating: 21 A"),
+    ):
+        assert verdict(gfci_receptacles, swap(outdoors, old, at), 2017) == "fail"
+        assert verdict(gfci_receptacles, swap(outdoors, old, above), 2017) == "pass"
+
+
+def test_tamper_resistance_is_asked_to_20_amperes_exactly():
+    """NEC 406.12, from memory: 15 A and 20 A."""
+    plain = swap(SHED, "tamper_resistant: yes", "tamper_resistant: no")
+    assert verdict(tamper_resistant, swap(plain, "rating: 15 A", "rating: 20 A")) == "fail"
+    assert verdict(tamper_resistant, swap(plain, "rating: 15 A", "rating: 21 A")) == "not_applicable"
+
+
+def test_outlets_are_named_by_their_number_in_the_record():
+    """The first outlet is number 1, so that the reader finds it."""
+    lamp = "{what: Lamp, place: bench, area: accessory building, kind: lighting},\n      "
+    second = swap(SHED, "[\n      {what: Duplex", f"[\n      {lamp}{{what: Duplex")
+    assert "Outlet 1 " in result(tamper_resistant, swap(SHED, "tamper_resistant: yes", "tamper_resistant: no")).reason
+    assert "Outlet 2 " in result(tamper_resistant, swap(second, "tamper_resistant: yes", "tamper_resistant: no")).reason
+    there = swap(second, "gfci: none", "gfci: in this receptacle, gfci_accessible: no")
+    assert result(gfci_accessible, there).reason == "The protection of outlet 2 is not readily accessible."
+    assert [given.meaning for given in result(gfci_accessible, there).inputs] == [
+        "protection of outlet 2 readily accessible"
+    ]
+    both = swap(there, "kind: lighting}", "kind: receptacle}")
+    unknown = result(gfci_accessible, both)
+    assert unknown.reason.startswith("protection of outlet 1: ")
+    assert "area of outlet 2" in [given.meaning for given in result(gfci_receptacles, second).inputs]
+
+
+@pytest.mark.parametrize(
+    ("rating", "expected"), [("14 A", "fail"), ("15 A", "pass"), ("16 A", "fail"), ("20 A", "pass"), ("21 A", "fail")]
+)
+def test_receptacles_of_a_shared_20_ampere_circuit_one_ampere_off(rating, expected):
+    """NEC Table 210.21(B)(3), from memory: 15 or 20 A and nothing between or beside."""
+    text = swap(SHED, "kind: receptacle, rating: 15 A", f"kind: receptacle, rating: {rating}")
+    assert verdict(receptacle_rating, text) == expected
+
+
+@pytest.mark.parametrize("rating", ["20.5 A", "21 A", "25 A"])
+def test_an_odd_receptacle_of_which_nobody_said_whether_it_is_single(rating):
+    """Single it would do, as one of two it is not in the table: it has to be known."""
+    text = swap(
+        swap(SHED, "kind: receptacle, rating: 15 A", f"kind: receptacle, rating: {rating}"),
+        "single: no",
+        "single: unknown",
+    )
+    assert verdict(receptacle_rating, text) == "undecided"
+
+
+@pytest.mark.parametrize("rating", ["30 A", "40 A", "45 A", "60 A"])
+def test_a_receptacle_twice_as_large_is_no_fit(rating):
+    """NEC Table 210.21(B)(3), from memory: 15 or 20 A on 20 A, not a multiple of them."""
+    assert verdict(receptacle_rating, swap(SHED, "receptacle, rating: 15 A", f"receptacle, rating: {rating}")) == "fail"
+
+
+@pytest.mark.parametrize(
+    ("rating", "cover", "expected"),
+    [
+        ("20 A", "closing cover", "fail"),
+        ("21 A", "closing cover", "undecided"),
+        ("20 A", "in-use hood", "undecided"),
+        ("21 A", "in-use hood", "pass"),
+    ],
+)
+def test_covers_by_size_exactly(rating, cover, expected):
+    """NEC 406.9(B)(1) and (2): 15 A and 20 A receptacles in wet places, and the others."""
+    text = swap(
+        swap(OUTSIDE, "extra-duty in-use hood", cover), "receptacle, rating: 15 A", f"receptacle, rating: {rating}"
+    )
+    assert verdict(receptacle_cover, text) == expected
+
+
+def test_a_second_plug_is_judged_after_a_hardwired_thing_and_an_old_one():
+    fixed = (
+        "{code: E2, name: Fan, kind: other, circuit: C1, place: shed, work: new, connection: hardwired, current: 1 A}"
+    )
+    old = "{code: E3, name: Old, kind: other, circuit: C1, place: shed, work: existing, connection: cord and plug}"
+    text = swap(PLUGGED, "equipment: [", f"equipment: [{fixed}, {old}, ")
+    assert [each.subject for each in results(cord_and_plug_load, text)] == ["E1"]

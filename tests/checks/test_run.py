@@ -4,15 +4,15 @@ from __future__ import annotations
 
 import json
 import pkgutil
-from dataclasses import replace
+from dataclasses import is_dataclass, replace
 from importlib import import_module
 
 import pytest
 
-from handover import checks
+from handover import checks, tables
 from handover.checks import run
-from handover.checks.case import Rule
-from handover.checks.result import CheckResult, Citation, Verdict
+from handover.checks.case import JobUnderCheck, Rule
+from handover.checks.result import CheckResult, Citation, Given, Step, Verdict
 from handover.checks.run import (
     EDITIONS,
     all_rules,
@@ -24,6 +24,7 @@ from handover.checks.run import (
     summary,
 )
 from handover.problems import JobProblems
+from handover.units import quantity
 from tests.jobs import job, swap
 
 PANEL = """
@@ -211,3 +212,58 @@ def test_counts_read_as_words():
         citation=Citation(code="C", edition="", section="1"),
     )
     assert list(run.report_lines([passed]))[-1] == "0 fail, 0 cannot be decided, 1 passes, 0 do not apply."
+
+
+def test_what_is_found_cannot_be_altered_afterwards():
+    """Every dataclass of checks and tables is frozen, and but for the job itself takes no other attributes."""
+    found = []
+    for package in (checks, tables):
+        for module in pkgutil.iter_modules(package.__path__):
+            held = vars(import_module(f"{package.__name__}.{module.name}")).values()
+            found += [each for each in held if isinstance(each, type) and is_dataclass(each)]
+    ours = {each for each in found if each.__module__.startswith(("handover.checks", "handover.tables"))}
+    assert {"CheckResult", "Table", "Looked", "JobUnderCheck", "Bus"} <= {each.__name__ for each in ours}
+    for each in ours:
+        assert each.__dataclass_params__.frozen, each
+        assert "__slots__" in vars(each) or each.__name__ == "JobUnderCheck", each
+
+
+def test_results_are_made_by_names_alone():
+    for each in (CheckResult, Citation, Given, Step):
+        with pytest.raises(TypeError):
+            each("one", "two", "three")
+
+
+def test_margins_beside_the_limit_by_the_last_bits_pass_and_a_millionth_fails():
+    """1.25 × 32 A is 40 A whatever binary arithmetic makes of it; the tolerance is far below what can be measured."""
+    handle = swap(CODE, "effect: relaxed, limit: 82 in", "effect: relaxed, limit: {}")
+    for limit, expected in (("80 in", "pass"), ("79.999999 in", "fail"), ("80.000001 in", "pass")):
+        assert one(run_checks(job(PANEL + handle.replace("{}", limit))), "handle_height").verdict == expected
+
+
+@pytest.mark.parametrize("size", [0.001, 0.5, 1.0, 40.0, 4000.0])
+@pytest.mark.parametrize("at_least", [True, False])
+def test_a_comparison_forgives_a_billionth_and_no_more(size, at_least):
+    """The forgiven part is 1e-9 of the limit, and of 1 where the limit is smaller."""
+    forgiven = 1e-9 * max(1.0, size)
+    wrong = -1 if at_least else 1
+    for share, expected in ((0.0, "pass"), (0.9, "pass"), (1.5, "fail"), (-1.5, "pass")):
+        case = JobUnderCheck(job(), 2023).case(all_rules()[0], "P1", section="1")
+        with case:
+            case.compare(
+                value=quantity(size + wrong * share * forgiven, "ampere"),
+                limit=quantity(size, "ampere"),
+                at_least=at_least,
+            )
+        assert case.result.verdict == expected, share
+
+
+def test_an_edition_that_was_not_read_says_what_the_last_one_came_to():
+    """2026 of a rule that was read to 2023: undecided, with what was found by the text before."""
+    found = one(run_checks(job(PANEL), 2026), "handle_height")
+    assert found.verdict == "undecided"
+    assert found.reason.startswith("The 2026 text of this rule is not confirmed here; read it in the adopted book. ")
+    assert "By the last text that was: " in found.reason
+    unknown = one(run_checks(job(swap(PANEL, "handle_height: 80 in, ", "")), 2026), "handle_height")
+    assert "Also: " in unknown.reason
+    assert "By the last text" not in unknown.reason

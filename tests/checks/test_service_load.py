@@ -292,3 +292,113 @@ def test_new_circuits_have_to_be_in_the_recorded_load():
     assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: 30 A")) == "undecided"
     assert verdict(service_load, held + swap(KILN, "load: 24 A", "load: unknown")) == "undecided"
     assert verdict(service_load, without + swap(KILN, "Kiln, work: new", "Kiln, work: existing")) == "pass"
+
+
+@pytest.mark.parametrize(
+    ("load", "receptacles", "counted"),
+    [("2 A", 2, 3.0), ("3 A", 2, 3.0), ("4 A", 2, 4.0), ("2 A", 3, 4.5), ("1 A", 1, 1.0)],
+)
+def test_receptacles_count_180_va_each_where_that_is_more(load, receptacles, counted):
+    """NEC 220.14(I): 180 VA a receptacle, at 120 V 1.5 A each; a single one stands for its appliance."""
+    duplex = "       {what: Duplex, place: bench, area: other indoor area, kind: receptacle}"
+    text = swap(STUDIO, f"{duplex},\n{duplex}", ",\n".join([duplex] * receptacles))
+    found = result(feeder_load, swap(text, "volts: 120 V, load: 2 A", f"volts: 120 V, load: {load}"))
+    told = next(step.value for step in found.working if step.formula == "C4 on leg A")
+    assert told == f"{counted:g} A"
+
+
+@pytest.mark.parametrize(
+    ("days", "minutes", "expected"),
+    [
+        (364, 15, "peaks are shaved"),
+        (365, 15, "pass"),
+        (366, 15, "pass"),
+        (365, 14, "pass"),
+        (365, 16, "shorter peaks"),
+    ],
+)
+def test_a_year_has_365_days_and_its_averages_15_minutes(days, minutes, expected):
+    """NEC 220.87: the maximum of a year; less than that needs more to be known of the season."""
+    text = swap(MEASURED, "days: 400, interval_minutes: 15", f"days: {days}, interval_minutes: {minutes}")
+    found = result(service_measured_demand, text)
+    assert expected == found.verdict or (found.verdict == "undecided" and expected in found.reason)
+
+
+@pytest.mark.parametrize(("rating", "sets", "verdict_of"), [(100, 1, "pass"), (200, 2, "pass"), (400, 2, "fail")])
+def test_parallel_service_conductors_add_up(rating, sets, verdict_of):
+    """NEC 310.12: 2/0 AWG copper has 175 A each at 75 °C; 83 % of the rating is asked of all together."""
+    house = (
+        f"service: {{utility: U, volts: 120/240 V single-phase, rating: {rating} A, at: P1, disconnect_place: out, "
+        f"conductors: {{size: 1/0 AWG, material: copper, insulation: XHHW-2, sets: {sets}}}}}\n"
+    )
+    found = result(service_conductors, house)
+    assert (found.verdict, found.value.magnitude, found.limit.magnitude) == (
+        verdict_of, 150 * sets, pytest.approx(0.83 * rating),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize(
+    ("insulation", "expected"), [("TW", "undecided"), ("THW", "pass"), ("XHHW-2", "pass"), ("THHN", "pass")]
+)
+def test_service_conductors_of_75_degrees_at_least(insulation, expected):
+    """NEC Table 310.12 is for conductors of 75 °C."""
+    house = (
+        "service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, "
+        f"conductors: {{size: 2/0 AWG, material: copper, insulation: {insulation}, sets: 1}}}}\n"
+    )
+    assert verdict(service_conductors, house) == expected
+
+
+@pytest.mark.parametrize(("edition", "expected"), [(2017, "undecided"), (2020, "pass"), (2023, "pass")])
+def test_the_83_percent_on_a_wye_by_edition(edition, expected):
+    """NEC 310.15(B)(7) of 2017 is for 120/240 V alone; 310.12 from 2020 for 208Y/120 V too."""
+    house = (
+        "service: {utility: U, volts: 208Y/120 V single-phase, rating: 200 A, at: P1, disconnect_place: out, "
+        "conductors: {size: 2/0 AWG, material: copper, insulation: XHHW-2, sets: 1}}\n"
+    )
+    assert verdict(service_conductors, house, edition) == expected
+
+
+def test_what_the_other_readings_of_an_existing_house_come_to():
+    """220.83: leniently 8000 + 0.4 × (32 000 + 12 680 - 8000) = 22 672 VA; 125 % of the charger 30 280 + 1920 VA."""
+    steps = {each.formula: (each.numbers, each.value) for each in result(service_load, LOAD).working}
+    lenient = next(value for formula, value in steps.items() if formula.startswith("the other reading"))
+    assert lenient == ("8000 + 0.4 × 36680 + 0", "22672 VA")
+    quarter = next(value for formula, value in steps.items() if "125 %" in formula)
+    assert quarter == ("(30280 + 0.25 × 7680) / 240", "134.2 A")
+
+
+@pytest.mark.parametrize(("controls", "beside"), [(3, "5000"), (4, "0"), (5, "0")])
+def test_four_heaters_of_an_existing_house_are_pooled_leniently(controls, beside):
+    """220.83(B), from memory: four or more separately controlled heaters count with all other loads."""
+    added = swap(
+        LOAD, "power: 5 kW, work: existing}\n    - {name: Charger", "power: 5 kW, work: new}\n    - {name: Charger"
+    )
+    text = swap(added, "laundry_circuits: 1", f"laundry_circuits: 1\n  heating_controls: {controls}")
+    steps = result(service_load, text).working
+    assert next(each.numbers for each in steps if each.formula.startswith("the other reading")).endswith(f"+ {beside}")
+
+
+def test_the_nearest_ampere_is_a_step_only_where_something_is_dropped():
+    """NEC 220.5(B)."""
+    exact = swap(LOAD, "power: 7.68 kW", "power: 7.4 kW")  # 30 000 VA at 240 V: 125 A
+    assert not any("nearest ampere" in each.formula for each in result(service_load, exact).working)
+    assert any("nearest ampere" in each.formula for each in result(service_load, LOAD).working)
+
+
+@pytest.mark.parametrize(("days", "expected"), [(29, "too few"), (30, ""), (31, "")])
+def test_thirty_days_of_measurement_at_least(days, expected):
+    """NEC 220.87, exception."""
+    facts = "seasonal_added: 0 VA, peak_shaving: no, both_legs: yes, occupied: yes"
+    text = swap(MEASURED, "days: 400, interval_minutes: 15", f"days: {days}, interval_minutes: 15, {facts}")
+    found = result(service_measured_demand, text)
+    assert (found.verdict, expected in found.reason) == ("undecided" if expected else "pass", True)
+
+
+def test_the_83_percent_on_240_volts_in_2017():
+    """NEC 310.15(B)(7) of 2017: 120/240 V, single-phase."""
+    house = (
+        "service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out, "
+        "conductors: {size: 2/0 AWG, material: copper, insulation: XHHW-2, sets: 1}}\n"
+    )
+    assert verdict(service_conductors, house, 2017) == "pass"

@@ -6,7 +6,7 @@ import pytest
 
 from handover.checks.spare_capacity import spare_feeder, spare_raceway, spare_service, spare_spaces
 from handover.units import magnitude
-from tests.checks.test_load_methods import D1A, D2A, D3000
+from tests.checks.test_load_methods import D1A, D2A, D3000, house, service
 from tests.checks.test_service_load import LOAD, MEASURED, STUDIO
 from tests.circuit_job import GROUND, HOT, one_circuit
 from tests.jobs import result, results, swap, verdict
@@ -111,3 +111,68 @@ def test_wires_all_alike_that_fill_the_pipe_leave_no_number():
     """NEC Chapter 9 note 7 counts a rest of 0.8 or more as one wire more."""
     alike = "{role: hot, count: 6, size: 8 AWG, material: copper, insulation: THWN-2}"
     assert verdict(spare_raceway, one_circuit(conductors=alike)) == "not_applicable", "0.213 / 0.0366 is 5.82: six"
+
+
+def test_what_is_said_of_the_room_in_words():
+    """Our own numbers: 17 720 VA at 240 V are 73.83 A; 825 VA too much are 3.438 A."""
+    assert result(spare_service, LOAD).reason == "17720 VA, 73.83 A, are left for what counts in full."
+    assert result(spare_service, D3000).reason == "The load is 825 VA, 3.438 A, above the rating."
+    assert not any("40 %" in step.formula for step in result(spare_service, D3000).working)
+    assert result(spare_feeder, STUDIO).reason == "12 A of 60 A are left on the heavier leg."
+    over = result(spare_feeder, swap(STUDIO, "14.2 A", "31 A"))
+    assert over.reason == "-4 A is less than 0 A."
+    full = swap(STUDIO, "load: 48 A", "load: 60 A")
+    assert result(spare_feeder, full).reason == "0 A of 60 A are left on the heavier leg."
+    wires = f"{HOT}, {HOT}, {GROUND}"
+    tight = result(spare_raceway, one_circuit(run="method: EMT, trade_size: 1/2 in, ambient: 30 °C", conductors=wires))
+    assert tight.reason.endswith("is less than 0 in².")
+    assert tight.working[-1].value == "0"
+
+
+BOTH_SIDES = "odd left, even right"
+
+
+@pytest.mark.parametrize(
+    ("free", "numbering", "pairs"),
+    [
+        ([2, 4], BOTH_SIDES, 1), ([1, 2], BOTH_SIDES, 0), ([1, 3, 5, 7], BOTH_SIDES, 2), ([3, 5, 7], BOTH_SIDES, 1),
+        ([1, 2, 3, 4, 5, 6, 7, 8], BOTH_SIDES, 4),
+        ([1, 2], "down one side", 1), ([2, 4], "down one side", 0), ([6, 7, 8], "down one side", 1),
+    ],
+)  # fmt: skip
+def test_pairs_counted_by_hand(free, numbering, pairs):
+    """Two poles stand on neighbouring rows of one side: 2 and 4; where spaces go down one side, 1 and 2."""
+    slots = ", ".join(f"{{spaces: [{n}], {'blank: yes' if n in free else 'breaker: 20 A'}}}" for n in range(1, 9))
+    panel = f'{{code: P1, name: M, place: h, work: new, spaces: 8, main_kind: main lugs, numbering: "{numbering}"'
+    found = result(spare_spaces, f"panels: [{panel}, slots: [{slots}]}}]")
+    assert [step.value for step in found.working] == [str(len(free)), str(pairs), "0"]
+
+
+def test_the_largest_of_several_wires_is_the_one_counted_and_unknown_ones_end_it():
+    small = "{role: neutral, size: 14 AWG, material: copper, insulation: THWN-2}"
+    for wires in (f"{HOT}, {small}", f"{small}, {HOT}"):
+        assert "more wires of 8 AWG" in result(spare_raceway, one_circuit(conductors=wires)).reason
+    bare = one_circuit(conductors=f"{HOT}, {{role: neutral, size: 14 AWG, material: copper}}")
+    assert verdict(spare_raceway, bare) == "undecided"
+
+
+@pytest.mark.parametrize(("watts", "left_over", "room"), [(4261, 7199, False), (4260, 7200, True), (4259, 7201, True)])
+def test_the_last_room_for_a_charger_exactly(watts, left_over, room):
+    """NEC 2023 220.57: at least 7200 VA a charger.  69 A × 240 V less 5100 VA of lighting and the appliance."""
+    text = house(f"other, {watts} W", facts="floor_area: 1500 sq ft, laundry_circuits: 1") + service("69 A")
+    steps = result(spare_service, text).working
+    told = next(step.value for step in steps if step.formula == "In × V - S")
+    assert (told, not any("no room" in step.value for step in steps)) == (f"{left_over} VA", room)
+
+
+def test_nothing_recorded_for_the_last_space_is_undecided():
+    assert verdict(spare_spaces, swap(PANEL, "spaces: 8", "spaces: 9")) == "undecided"
+
+
+def test_a_full_panel_and_a_full_feeder_in_words():
+    """None left is no fault: 0 is at least 0."""
+    full = PANEL
+    for blank in ("[4, 6, 8], blank: yes", "[5], blank: yes"):
+        full = swap(full, blank, blank.replace("blank: yes", "breaker: 20 A"))
+    found = result(spare_spaces, full)
+    assert (found.verdict, found.reason) == ("pass", "0 of 8 spaces free, room for 0 breakers of two poles; 1 spare breaker.")

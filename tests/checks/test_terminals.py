@@ -70,3 +70,29 @@ def test_receptacles_on_aluminum_are_asked_about_by_their_mark():
     )
     assert "CO/ALR" in result(aluminum_terminals, text).reason
     assert "CO/ALR" not in result(aluminum_terminals, swap(text, "rating: 20 A", "rating: 30 A")).reason
+
+
+@pytest.mark.parametrize(("breaker", "expected"), [("100 A", "pass"), ("101 A", "fail"), ("110 A", "fail")])
+def test_wire_of_60_degrees_to_100_amperes_exactly(breaker, expected):
+    """NEC 110.14(C)(1): circuits of 100 A or less may have it; above 100 A 75 °C."""
+    text = one_circuit(breaker=breaker, conductors=wires("hot", "1/0 AWG", 2, insulation="TW"))
+    assert verdict(terminal_temperature, text) == expected
+    good = one_circuit(breaker=breaker, conductors=wires("hot", "1/0 AWG", 2, insulation="THW"))
+    assert verdict(terminal_temperature, good) == "pass"
+
+
+@pytest.mark.parametrize(("breaker", "column"), [("100 A", 60), ("101 A", 75)])
+def test_the_column_where_nothing_is_marked(breaker, column):
+    """NEC 110.14(C)(1)(a) and (b): 60 °C to 100 A, 75 °C above."""
+    text = one_circuit(breaker=breaker, terminals="", conductors=wires("hot", "1/0 AWG", 2))
+    assert f"column of {column} °C" in result(terminal_temperature, text).reason
+
+
+@pytest.mark.parametrize(("rating", "asked"), [("15 A", True), ("20 A", True), ("21 A", False), ("30 A", False)])
+def test_co_alr_is_asked_of_receptacles_to_20_amperes(rating, asked):
+    """NEC 406.3(C): receptacles of 20 A or less on aluminum are CO/ALR."""
+    outlet = f"outlets: [{{what: R, place: hall, area: living area, kind: receptacle, rating: {rating}}}]"
+    text = one_circuit(facts=outlet, conductors=wires("hot", "6 AWG", 2, metal="aluminum"))
+    assert ("CO/ALR" in result(aluminum_terminals, text).reason) == asked
+    lamp = swap(text, "kind: receptacle", "kind: lighting")
+    assert "CO/ALR" not in result(aluminum_terminals, lamp).reason

@@ -240,3 +240,67 @@ def test_sealed_between_inside_and_outside(text, expected, where):
 def test_a_raceway_that_stays_inside_and_a_cable_need_no_seal():
     assert results(raceway_sealed, through("", where="indoors")) == []
     assert results(raceway_sealed, swap(through(""), "method: EMT", "method: UF-B")) == []
+
+
+def test_the_piece_with_the_least_room_is_told_whichever_comes_first():
+    """NEC Table 300.5: 24 in of cover under a street and 18 in elsewhere, over PVC; room is what counts, not depth."""
+
+    def piece(cover: int, where: str) -> str:
+        return (
+            f'{{step: straight, length: 9 ft, surroundings: underground, cover: {cover} in, cover_location: "{where}"}}'
+        )
+
+    deep, shallow = piece(25, STREET), piece(20, ALL)
+    for path, named in ((f"{deep}, {shallow}", "step 1"), (f"{shallow}, {deep}", "step 2")):
+        found = result(burial_cover, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=path))
+        assert (found.verdict, found.value.magnitude, found.limit.magnitude) == ("pass", 25, 24)
+        assert named in found.reason
+        assert "the cover is 25 in, at least the 24 in asked" in found.reason
+    bad = f"{piece(24, STREET)}, {piece(17, ALL)}, {piece(30, STREET)}"
+    found = result(burial_cover, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=bad))
+    assert (found.verdict, found.value.magnitude, found.limit.magnitude) == ("fail", 17, 18)
+    assert "less than the 18 in asked" in found.reason
+
+
+@pytest.mark.parametrize(
+    ("breaker", "volts", "least"),
+    [("20 A", "125 V", 12), ("20 A", "126 V", 18), ("21 A", "120 V", 18), ("15 A", "120 V", 12)],
+)
+def test_the_shallow_column_to_its_limits(breaker, volts, least):
+    """NEC Table 300.5, column 4: to 20 A at 120 V, which reaches to 125 V."""
+    text = buried("PVC schedule 40", "24 in", ALL, breaker=f"{{rating: {breaker}, gfci: yes}}", volts=volts)
+    assert magnitude(result(burial_cover, text).limit, "inch") == least
+
+
+def test_every_open_end_is_named_and_only_open_ones():
+    """NEC 300.5(G), from memory: what is recorded as open is told, what nobody recorded is not."""
+    ground = "{{step: straight, length: 9 ft, surroundings: underground{}}}"
+    path = ", ".join(ground.format(more) for more in (", sealed: none", "", ", sealed: not yet"))
+    found = result(raceway_sealed, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=path))
+    assert found.verdict == "undecided"
+    assert [given.value for given in found.inputs] == ["step 1 (straight), step 3 (straight)"]
+    sealed = path.replace("sealed: none", "sealed: duct seal")
+    assert (
+        result(raceway_sealed, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=sealed)).verdict
+        == "pass"
+    )
+
+
+def test_of_equal_room_the_first_piece_is_told():
+    piece = f'{{step: straight, length: 9 ft, surroundings: underground, cover: 20 in, cover_location: "{ALL}"}}'
+    found = result(burial_cover, one_circuit(run="method: PVC schedule 40, trade_size: 1 in", path=f"{piece}, {piece}"))
+    assert found.reason.startswith("At step 1 ")
+
+
+def test_a_bare_cable_end_beside_a_good_pipe():
+    """NEC 300.5(D): both ends of the run are gone over, whichever comes first."""
+    cable = "{step: straight, length: 9 ft, surroundings: outdoors}"
+    ground = f'{{step: straight, length: 9 ft, surroundings: underground, cover: 24 in, cover_location: "{ALL}"}}'
+    plastic = "{step: straight, length: 9 ft, surroundings: outdoors, method: PVC schedule 40, protected_from: 18 in}"
+    for path in (
+        f"{{step: box}}, {cable}, {ground}, {plastic}, {{step: box}}",
+        f"{{step: box}}, {plastic}, {ground}, {cable}, {{step: box}}",
+    ):
+        found = result(emergence_protection, one_circuit(run="method: UF-B, trade_size: 1 in", path=path))
+        assert found.verdict == "undecided"
+        assert found.reason.count("step 2") == found.reason.count("step 4") == 1

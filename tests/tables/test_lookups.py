@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from handover.record.facts import WireSize
-from handover.tables import box_lookups, lookups, raceway_lookups
+from handover.tables import box_lookups, lookups, raceway_lookups, reader, space_lookups
 from handover.tables.reader import NoRow
 from handover.units import magnitude, quantity
 
@@ -247,3 +247,86 @@ def test_inside_dimensions_and_what_is_not_held():
             found("LFNC-A", "1-1/4", 2023)
     with pytest.raises(NoRow, match="no row for THHN"):
         raceway_lookups.cable_bends("THHN", quantity(1, "inch"), 2023)
+
+
+@pytest.mark.parametrize(
+    ("current", "up", "down"),
+    [(15, 15, 15), (15.5, 20, 15), (16, 20, 15), (20, 20, 20), (20.1, 25, 20), (24.9, 25, 20), (44, 45, 40),
+     (799, 800, 700), (800, 800, 800), (5999, 6000, 5000)],
+)  # fmt: skip
+def test_standard_ratings_up_and_down(current, up, down):
+    """NEC 240.6(A): the rating itself where it is one; else its neighbours."""
+    assert magnitude(lookups.next_up(amps(current), 2023).value, "ampere") == up
+    assert magnitude(lookups.next_down(amps(current), 2023).value, "ampere") == down
+
+
+def test_what_is_beyond_the_standard_ratings():
+    """NEC 240.6(A): no standard rating above 6000 A; 10 A is one of breakers from 2023 on."""
+    with pytest.raises(NoRow, match="as high as 6001 A"):
+        lookups.next_up(amps(6001), 2023)
+    with pytest.raises(NoRow, match="as low as 9 A"):
+        lookups.next_down(amps(9), 2023)
+    assert [lookups.is_standard(amps(20), each).value for each in (2017, 2020, 2023)] == [True] * 3
+    assert not lookups.is_standard(amps(20.5), 2023).value
+    assert not lookups.is_standard(amps(21), 2023).value
+    assert [lookups.is_standard(amps(601), 2023, fuse=each).value for each in (False, True)] == [False, True]
+
+
+def test_rows_hold_up_to_their_figure_and_not_beyond():
+    """NEC Tables 250.122, "not exceeding", and 310.12, the rating itself."""
+    for device, copper in ((15, "14"), (15.5, "12"), (20, "12"), (20.5, "10"), (60, "10"), (60.5, "8")):
+        assert lookups.equipment_grounding_conductor(amps(device), "copper", 2023).value == awg(copper)
+    for rating in (199.5, 200.5):
+        with pytest.raises(NoRow):
+            lookups.dwelling_service_size(amps(rating), "copper", 2023)
+
+
+def test_a_size_that_has_just_so_many_circular_mils():
+    """NEC Chapter 9 Table 8: 8 AWG has 16510 cmil."""
+    at, above = quantity(16510, "circular_mil"), quantity(16511, "circular_mil")
+    assert lookups.size_for_circular_mils(at, 2023).value == awg("8")
+    assert lookups.size_for_circular_mils(above, 2023).value == awg("6")
+    with pytest.raises(NoRow):
+        lookups.size_for_circular_mils(quantity(2_000_001, "circular_mil"), 2023)
+
+
+def test_what_an_insulation_is_called_in_the_working():
+    assert str(lookups.insulation("THHN", 2023).value) == "90 °C dry, not for wet places"
+    assert str(lookups.insulation("THHN/THWN-2", 2023).value) == "90 °C dry, 90 °C wet"
+    assert str(lookups.insulation("XHHW", 2023).value) == "90 °C dry, 75 °C wet"
+    assert str(lookups.insulation("TW", 2023).value) == "60 °C dry, 60 °C wet"
+    with pytest.raises(NoRow):
+        lookups.insulation("COTTON", 2023)
+
+
+@pytest.mark.parametrize("edition", [2017, 2020, 2023])
+def test_every_source_names_the_edition_s_own_table(edition):
+    """NEC ampacities stand in Table 310.15(B)(16) in 2017 and in Table 310.16 later."""
+    found = lookups.ampacity(awg("8"), "copper", 75, edition)
+    assert ("310.15(B)(16)" in found.source) == (edition == 2017)
+    assert magnitude(found.value, "ampere") == 50
+
+
+def test_a_table_is_read_once_and_cited_by_its_title():
+    table = reader.read_table("small_conductor_240_4_D")
+    assert reader.read_table("small_conductor_240_4_D") is table
+    assert lookups.standard_ratings(2023) is lookups.standard_ratings(2023)
+    assert isinstance(table.title, str)
+    with pytest.raises(NoRow) as refused:
+        table.cited(1999)
+    assert str(refused.value).startswith(f"{table.title}: whether the 1999 edition prints the same")
+
+
+def test_working_space_is_read_to_150_volts_to_ground():
+    """NEC Table 110.26(A)(1): 3 ft from 0 to 150 V to ground, whatever stands opposite."""
+    for volts in (0, 120, 149, 150):
+        assert magnitude(space_lookups.least_working_depth(quantity(volts, "volt"), 2023).value, "foot") == 3
+    for volts in (151, 277):
+        with pytest.raises(NoRow, match="only up to 150 V"):
+            space_lookups.least_working_depth(quantity(volts, "volt"), 2023)
+
+
+@pytest.mark.parametrize(("wide", "least"), [(20, 30), (29, 30), (30, 30), (31, 31), (42, 42)])
+def test_working_width_is_the_equipment_s_where_that_is_more(wide, least):
+    """NEC 110.26(A)(2): 30 in, or the width of the equipment."""
+    assert magnitude(space_lookups.least_working_width(quantity(wide, "inch"), 2023).value, "inch") == least
