@@ -15,6 +15,7 @@ sys.path.insert(0, str(ROOT / "tests" / "drawings"))
 
 from drawing_samples import installation  # noqa: E402
 
+from handover.drawings.find_again import hidden_runs, plan_sheet  # noqa: E402
 from handover.drawings.geometry import Label, Sheet  # noqa: E402
 from handover.drawings.one_line import letter_sheet, one_line_sheet  # noqa: E402
 from handover.drawings.panel_face import panel_sheet  # noqa: E402
@@ -40,6 +41,7 @@ def sheets() -> list[Sheet]:
         house = installation(number)
         made += [one_line_sheet(house), letter_sheet(house), panel_sheet(house, house.record.panels[0])]
         made.append(run_sheet(house, house.record.runs[0]))
+        made += [plan_sheet(house, run) for run in hidden_runs(house)[:1]]
     return made
 
 
