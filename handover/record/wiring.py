@@ -268,6 +268,9 @@ class Box(Part):
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
     work: Posted[Work]
     kind: Posted[Literal["outlet box", "junction box", "pull box", "conduit body"]]
     volume: Posted[Fact[Volume]] = NOT_RECORDED
@@ -329,6 +332,8 @@ class Equipment(Part):
     ]  # fmt: skip
     circuit: Posted[Code]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     connection: Posted[Fact[Literal["hardwired", "cord and plug"]]] = NOT_RECORDED

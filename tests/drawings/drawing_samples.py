@@ -179,3 +179,26 @@ def hidden(number: int) -> Installation:
     made = Made(number)
     made.runs(made.dice.randint(1, 3))
     return Installation(job(json.dumps({"runs": made.record["runs"], "boxes": made.record["boxes"]})))
+
+
+def walls(number: int) -> Installation:
+    """Panels, sources and boxes on a few walls, with heights and places along them in part unknown."""
+    made = Made(number)
+    made.runs(made.dice.randint(0, 3) or 1)
+    made.panels(made.dice.randint(1, 3))
+    for at in range(1, made.dice.randint(1, 8)):
+        made.record["sources"].append(
+            made.source(f"S{at}" + "W" * made.dice.choice([0, 0, 5]), made.dice.choice(KINDS))
+        )
+    names = [f"wall of {made.name()}" for _ in range(made.dice.randint(1, 3))]
+    for part in (*made.record["panels"], *made.record["sources"], *made.record["boxes"]):
+        height = made.dice.choice(["2 in", "0 in", "58 in", "5 ft 9-1/2 in", "400 in", "95 in"])
+        facts: dict[str, Any] = {"from_left": f"{made.dice.choice([4, 4, 7, 12])} ft"}
+        if "spaces" in part:
+            facts |= {"handle_height": height, "working_depth": "36 in", "working_width": "30 in", "headroom": "80 in"}
+        else:
+            facts["height"] = height
+        made.maybe(part, wall=made.dice.choice(names), **facts)
+        if part.get("wall") in ("unknown", "not checked"):
+            part["wall"] = names[0]
+    return Installation(job(json.dumps(made.record, ensure_ascii=False)))
