@@ -182,11 +182,8 @@ def _notes(run: Run, pieces: list[Piece]) -> tuple[str, ...]:
     if not words.is_cable(run) and any(piece.step.step in BENDS for piece in pieces):
         limit = "360° is the most between two (NEC, section .26 of each raceway's article)"
         notes.append(f"Bends are counted from each panel, box or conduit body; {limit}.")
-    for mark in run.landmarks:
-        first = f"{words.fact(mark.distance_first, 'distance')} from {mark.from_first}"
-        second = f"{words.fact(mark.distance_second, 'distance')} from {mark.from_second}"
-        depth = f"depth {mark.depth}" if mark.depth.known else words.fact(mark.depth, "depth")
-        notes.append(f"To find it again: {mark.point}: {first}, and {second}; {depth}.")
+    if run.landmarks:
+        notes.append("Its hidden points are found again by measuring: see its plan.")
     if run.note:
         notes.append(run.note)
     return tuple(notes)

@@ -149,6 +149,11 @@ class Book:
             if not (name.startswith("face-") and name.count("-") > 1) and not name.endswith(_ON_PAPER)
         )
 
+    @property
+    def plans(self) -> tuple[str, ...]:
+        """The drawings by which a buried or hidden run is found again."""
+        return tuple(name for name in self.sheets if name.startswith("plan-"))
+
     def paper(self, name: str) -> str:
         """The same drawing folded to fit a printed sheet, empty where it needs no folding."""
         return name + _ON_PAPER if name + _ON_PAPER in self.pack.drawings else ""

@@ -156,6 +156,7 @@ class WorkerPage:
     sources: tuple[SourceOff, ...]
     transfers: tuple[Link, ...]
     runs: tuple[Link, ...]
+    plans: tuple[Link, ...]
     boxes: tuple[Link, ...]
     shared_neutrals: tuple[str, ...]
     settings: Table | None
@@ -187,6 +188,9 @@ def worker_page(here: Here) -> WorkerPage:
         sources=tuple(source_steps(here, source) for source in record.sources),
         transfers=tuple(here.link(transfer.code, transfer.place) for transfer in record.transfers),
         runs=tuple(_run_link(here, run) for run in record.runs),
+        plans=tuple(
+            Link(text=book.pack.drawings[name].title, href=here.to(book.sheet_path(name))) for name in book.plans
+        ),
         boxes=tuple(_box_link(here, box) for box in record.boxes),
         shared_neutrals=tuple(
             f"{called(book, item.code)} shares its neutral with {called(book, item.multiwire_with)}."

@@ -28,7 +28,7 @@ from handover.trouble import dead_steps
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Route:
-    """One run: what it is, its map, its steps in words where no map says them, and points found by measuring."""
+    """One run: what it is, its drawings, and in words what no drawing says: steps, and points found by measuring."""
 
     link: Link
     rows: tuple[Row, ...]
@@ -229,7 +229,7 @@ def route(here: Here, run: Run) -> Route:
         rows=rows(run, *_FACTS[Run]),
         figures=figures,
         steps=() if figures else tuple(_step_text(step) for step in run.path),
-        landmarks=table("How to find hidden points again", columns, landmarks) if landmarks else None,
+        landmarks=table("How to find hidden points again", columns, landmarks) if landmarks and not figures else None,
         note=run.note or "",
     )
 

@@ -6,6 +6,7 @@ from handover.problems import Problem
 from handover.record.meaning_administration import administration_problems
 from handover.record.meaning_codes import code_problems
 from handover.record.meaning_evidence import evidence_problems
+from handover.record.meaning_landmarks import landmark_problems
 from handover.record.meaning_names import telling_name_problems
 from handover.record.meaning_private import private_text_problems
 from handover.record.meaning_supply import supply_problems
@@ -20,6 +21,7 @@ def meaning_problems(record: Record) -> list[Problem]:
         *code_problems(record),
         *supply_problems(record),
         *wiring_problems(record),
+        *landmark_problems(record),
         *evidence_problems(record),
         *telling_name_problems(record),
         *private_text_problems(record),

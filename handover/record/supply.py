@@ -154,11 +154,16 @@ class Panel(Part):
 
     ``fed_at``: where on the bus the main breaker or lugs stand.  ``directory_explains``: the directory says what its
     abbreviations and signs mean.
+
+    ``wall``: the wall it is on, worded alike for all things on that wall.  ``from_left``: from the wall's left end, for
+    somebody who faces it, to the middle of the thing.  ``height`` of other things: their middle, above floor or ground.
     """
 
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     spaces: Posted[Whole]
@@ -201,6 +206,9 @@ class Source(Part):
     kind: Posted[Literal["solar", "battery", "generator", "vehicle"]]
     name: Posted[Words]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     output_current: Posted[Fact[Amperes]] = NOT_RECORDED
@@ -234,6 +242,9 @@ class Transfer(Part):
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     kind: Posted[Fact[Literal["automatic", "manual", "interlocked breakers"]]]

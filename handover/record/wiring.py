@@ -191,13 +191,19 @@ class Step(Part):
 
 
 class Landmark(Part):
-    """A hidden point of a run, found again by two measured distances to features that stay."""
+    """A hidden point of a run, found again by two measured distances to features that stay.
+
+    ``features_apart``: how far the two features are from each other; written at one of the points measured from them is
+    enough.  ``side``: on which side the point lies, for somebody who stands at the first feature and faces the second.
+    """
 
     point: Posted[Words]
     from_first: Posted[Words]
     distance_first: Posted[Fact[Feet]]
     from_second: Posted[Words]
     distance_second: Posted[Fact[Feet]]
+    features_apart: Posted[Fact[Feet]] = NOT_RECORDED
+    side: Posted[Fact[Literal["left", "right"]]] = NOT_RECORDED
     depth: Posted[Fact[Inches]] = NOT_RECORDED
 
 
@@ -262,6 +268,9 @@ class Box(Part):
     code: Posted[Code]
     name: Posted[Words]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
+    height: Posted[Fact[Inches]] = NOT_RECORDED
     work: Posted[Work]
     kind: Posted[Literal["outlet box", "junction box", "pull box", "conduit body"]]
     volume: Posted[Fact[Volume]] = NOT_RECORDED
@@ -323,6 +332,8 @@ class Equipment(Part):
     ]  # fmt: skip
     circuit: Posted[Code]
     place: Posted[Words]
+    wall: Posted[Words | None] = None
+    from_left: Posted[Fact[Feet]] = NOT_RECORDED
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     connection: Posted[Fact[Literal["hardwired", "cord and plug"]]] = NOT_RECORDED

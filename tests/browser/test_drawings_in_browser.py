@@ -13,13 +13,15 @@ from playwright.sync_api import Page
 ROOT = Path(__file__).parent.parent.parent
 sys.path.insert(0, str(ROOT / "tests" / "drawings"))
 
-from drawing_samples import installation  # noqa: E402
+from drawing_samples import installation, walls  # noqa: E402
 
+from handover.drawings.find_again import hidden_runs, plan_sheet  # noqa: E402
 from handover.drawings.geometry import Label, Sheet  # noqa: E402
 from handover.drawings.one_line import letter_sheet, one_line_sheet  # noqa: E402
 from handover.drawings.panel_face import panel_sheet  # noqa: E402
 from handover.drawings.run_map import run_sheet  # noqa: E402
 from handover.drawings.svg import standalone, to_drawing  # noqa: E402
+from handover.drawings.wall_view import wall_sheet, walls_of  # noqa: E402
 
 CSS = (ROOT / "site_templates" / "css" / "drawings.css").read_text(encoding="utf-8")
 BOXES = """() => [...document.querySelectorAll('text')].map(
@@ -40,6 +42,8 @@ def sheets() -> list[Sheet]:
         house = installation(number)
         made += [one_line_sheet(house), letter_sheet(house), panel_sheet(house, house.record.panels[0])]
         made.append(run_sheet(house, house.record.runs[0]))
+        made += [plan_sheet(house, run) for run in hidden_runs(house)[:1]]
+        made += [wall_sheet(walls(number), wall) for wall in walls_of(walls(number))[:1]]
     return made
 
 

@@ -112,8 +112,27 @@ class Made:
             path = [{"step": "panel", "code": "P1"}]
             path += [self.step(code) for _ in range(self.dice.choice([0, 3, 20, 58]))]
             run = {"code": f"R{at}", "name": self.name(), "work": self.dice.choice(WORK), "path": path}
+            run["landmarks"] = self.landmarks(self.dice.choice([0, 0, 1, 3, 12]))
             run["method"] = self.dice.choice(["EMT", "PVC schedule 40", "NM-B"])
             self.record["runs"].append(self.maybe(run, trade_size="3/4 in", pull_string="yes"))
+
+    def landmarks(self, count: int) -> list[dict[str, Any]]:
+        """Points measured from few features, mostly where the tapes meet; distances and sides in part unknown."""
+        features = [f"{corner} {self.name()}" for corner in ("corner", "post", "step")]
+        marks = []
+        for _ in range(count):
+            first, second = self.dice.sample(features[: self.dice.choice([2, 2, 3])], 2)
+            x, y = self.dice.choice([(4, 0), (3, 0.5), (0, 0), (60, 1)] + [(self.dice.uniform(-9, 40), 47.0)] * 3)
+            lengths = [f"{(x**2 + y**2) ** 0.5:.2f} ft", f"{((x - 42) ** 2 + y**2) ** 0.5:.2f} ft"]
+            if self.dice.random() < 0.1:
+                lengths = ["1 ft", "2 ft"]
+            mark = {"point": self.name(), "from_first": first, "from_second": second}
+            mark |= {"distance_first": "unknown", "distance_second": "not checked"}
+            distances = {"distance_first": lengths[0], "distance_second": lengths[1]}
+            mark |= {key: value for key, value in distances.items() if self.dice.random() < 0.9}
+            side = self.dice.choice(["left", "right", "right"])
+            marks.append(self.maybe(mark, features_apart="42 ft", side=side, depth="20 in"))
+        return marks
 
     def step(self, box: str) -> dict[str, Any]:
         step: dict[str, Any] = {"step": self.dice.choice(STEPS)}
@@ -121,6 +140,7 @@ class Made:
             step["box"] = box
         if step["step"] == "straight":
             self.maybe(step, length=f"{self.dice.randint(1, 200)} ft", support_spacing="10 ft", cover="20 in")
+            self.maybe(step, warning_ribbon="yes")
             step["surroundings"] = self.dice.choice(SURROUNDINGS)
         if step["step"] in ("bend", "offset", "saddle"):
             self.maybe(step, degrees=self.dice.choice(["90°", "45°", "22.5°"]), radius="8 in")
@@ -151,4 +171,34 @@ def installation(number: int) -> Installation:
         made.record["sources"].append(made.source(f"S{at}", made.dice.choice(KINDS)))
         if made.dice.random() < 0.6:
             made.feed(first, f"S{at}")
+    return Installation(job(json.dumps(made.record, ensure_ascii=False)))
+
+
+def hidden(number: int) -> Installation:
+    """Nothing but runs, with points measured in every way that a record allows."""
+    made = Made(number)
+    made.runs(made.dice.randint(1, 3))
+    return Installation(job(json.dumps({"runs": made.record["runs"], "boxes": made.record["boxes"]})))
+
+
+def walls(number: int) -> Installation:
+    """Panels, sources and boxes on a few walls, with heights and places along them in part unknown."""
+    made = Made(number)
+    made.runs(made.dice.randint(0, 3) or 1)
+    made.panels(made.dice.randint(1, 3))
+    for at in range(1, made.dice.randint(1, 8)):
+        made.record["sources"].append(
+            made.source(f"S{at}" + "W" * made.dice.choice([0, 0, 5]), made.dice.choice(KINDS))
+        )
+    names = [f"wall of {made.name()}" for _ in range(made.dice.randint(1, 3))]
+    for part in (*made.record["panels"], *made.record["sources"], *made.record["boxes"]):
+        height = made.dice.choice(["2 in", "0 in", "58 in", "5 ft 9-1/2 in", "400 in", "95 in"])
+        facts: dict[str, Any] = {"from_left": f"{made.dice.choice([4, 4, 7, 12])} ft"}
+        if "spaces" in part:
+            facts |= {"handle_height": height, "working_depth": "36 in", "working_width": "30 in", "headroom": "80 in"}
+        else:
+            facts["height"] = height
+        made.maybe(part, wall=made.dice.choice(names), **facts)
+        if part.get("wall") in ("unknown", "not checked"):
+            part["wall"] = names[0]
     return Installation(job(json.dumps(made.record, ensure_ascii=False)))

@@ -12,6 +12,7 @@ from drawing_samples import installation
 from jobs import job
 
 from handover.drawings.draw_all import draw_all, draw_for_paper
+from handover.drawings.find_again import hidden_runs, plan_letter_sheet, plan_sheet
 from handover.drawings.geometry import SMALL, Box, Circle, Label, Line, Sheet
 from handover.drawings.one_line import letter_sheet, one_line_sheet
 from handover.drawings.panel_face import panel_sheet
@@ -31,7 +32,8 @@ def sheets(house: Installation) -> list[Sheet]:
     for panel in record.panels:
         faces += [panel_sheet(house, panel, slot.feeds) for slot in panel.slots if slot.feeds][:2]
     runs = [run_sheet(house, run) for run in record.runs] + [run_letter_sheet(house, run) for run in record.runs]
-    return [one_line_sheet(house), letter_sheet(house), *faces, *runs]
+    plans = [made(house, run) for run in hidden_runs(house) for made in (plan_sheet, plan_letter_sheet)]
+    return [one_line_sheet(house), letter_sheet(house), *faces, *runs, *plans]
 
 
 def overlap(one: Label | Box, other: Label | Box) -> bool:
