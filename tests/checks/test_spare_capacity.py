@@ -175,4 +175,5 @@ def test_a_full_panel_and_a_full_feeder_in_words():
     for blank in ("[4, 6, 8], blank: yes", "[5], blank: yes"):
         full = swap(full, blank, blank.replace("blank: yes", "breaker: 20 A"))
     found = result(spare_spaces, full)
-    assert (found.verdict, found.reason) == ("pass", "0 of 8 spaces free, room for 0 breakers of two poles; 1 spare breaker.")
+    told = "0 of 8 spaces free, room for 0 breakers of two poles; 1 spare breaker."
+    assert (found.verdict, found.reason) == ("pass", told)
