@@ -39,7 +39,7 @@ CIRCUIT = """\
     name: Room {n} receptacles
     work: new
     volts: 120 V
-    load: 9 A
+    load: 4 A
     continuous: no
     terminals: 75 °C
     runs: [R{n}]
