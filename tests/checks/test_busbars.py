@@ -294,3 +294,11 @@ def test_only_sources_beside_the_utility_reach_the_bus():
     assert verdict(busbar_sources, generator) == "not_applicable"
     parted = SOLAR + "transfers: [{code: T1, name: I, place: hall, work: new, kind: manual, source: S1, feeds: P1}]\n"
     assert verdict(busbar_sources, parted) == "not_applicable"
+
+
+def test_a_source_ahead_of_the_main_does_not_reach_the_bus_even_with_a_breaker():
+    """NEC 705.11: joined on the supply side of the service disconnect."""
+    ahead = swap(SOLAR, "opposite end from the main", "supply side of the main")
+    assert [(found.subject, str(found.verdict)) for found in results(busbar_sources, ahead)] == [
+        ("S1", "not_applicable")
+    ]

@@ -512,3 +512,26 @@ def test_the_neutral_above_200_amperes_leniently_at_70_percent():
     assert verdict(service_neutral_load, less + neutral("4/0 AWG")) == "undecided"
     wye = swap(less + neutral("4/0 AWG"), "120/240 V single-phase", "208Y/120 V single-phase")
     assert verdict(service_neutral_load, wye) == "fail"
+
+
+def test_a_compressor_of_which_nothing_is_said_counts_beside_the_heat_and_leniently_not():
+    """NEC 220.82(C)(3): 5000 + 0.65 × 10 000 VA; locked out, the larger of the two is 6500 VA."""
+    text = house("heat pump, 5 kW", "supplementary heat, 10 kW", "other, 20 kW", method="optional")
+    # 9000 + 20000: 10000 + 0.4 × 19000 = 17600 VA; 29 100 VA, 121 A by the safe reading, 24 100 VA, 100 A by the other.
+    assert verdict(service_load_optional, text + service("121 A")) == "pass"
+    assert verdict(service_load_optional, text + service("120 A")) == "undecided"
+    assert verdict(service_load_optional, text + service("100 A")) == "undecided"
+    small = house("heat pump, 5 kW", "supplementary heat, 10 kW", "other, 20.4 kW", method="optional")
+    assert verdict(service_load_optional, small + service("100 A")) == "fail"
+
+
+def test_what_comes_back_on_the_neutral_from_ranges_and_dryers_together():
+    found = result(service_neutral_load, D1A)
+    assert step(found, "70 % of ranges") == "9450 VA"
+    assert [each.formula for each in found.working if each.formula.startswith("fixed in place")] == []
+
+
+def test_the_fixed_appliances_are_told_once():
+    """The lenient reading is worked out aside."""
+    told = [each.formula for each in result(service_load_standard, house(*FOUR)).working]
+    assert sum(each.startswith("fixed in place") for each in told) == 1

@@ -161,3 +161,10 @@ def test_the_first_outlet_in_a_room_is_the_one_named():
     porch = "{what: Porch, place: wall, area: outdoors, kind: lighting},\n      "
     text = swap(ROOM, "[\n      {what: Duplex", f"[\n      {porch}{{what: Duplex")
     assert result(afci, text).reason.startswith("Outlet 2 is in a room")
+
+
+@pytest.mark.parametrize("area", ["attic", "basement", "kitchen", "other indoor area", "utility room", "living area"])
+@pytest.mark.parametrize("edition", [2020, 2023, 2026])
+def test_nothing_indoors_is_asked_for(area, edition):
+    """NEC 210.8(F) is about outlets outdoors."""
+    assert verdict(outdoor_outlet_gfci, swap(PUMP, "area: outdoors", f"area: {area}"), edition) == "not_applicable"

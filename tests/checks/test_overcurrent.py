@@ -274,3 +274,17 @@ def test_every_load_of_the_circuit_has_to_say_whether_it_runs_for_hours(first, s
     )
     text = one_circuit(breaker="40 A", facts="note: none", more=f"equipment: [{things}]")
     assert verdict(continuous_load, text) == expected
+
+
+@pytest.mark.parametrize(
+    ("work", "kind", "subjects"),
+    [
+        ("new", "main breaker", ["P1", "C1"]),
+        ("new", "main lugs", ["C1"]),
+        ("existing", "main breaker", ["C1"]),
+        ("changed", "main breaker", ["C1"]),
+    ],
+)
+def test_only_a_new_panels_own_main_is_fitted_by_this_job(work, kind, subjects):
+    text = one_circuit().replace("    work: existing\n", f"    work: {work}\n").replace("main breaker", kind)
+    assert [found.subject for found in results(standard_rating, text)] == subjects

@@ -212,3 +212,10 @@ def test_the_last_space_and_a_breaker_after_one_of_a_single_pole_are_looked_at()
     assert (short.verdict, "space 7" in short.reason) == ("undecided", True)
     late = swap(swap(PANEL, "[1, 3]", "[1]"), "{spaces: [4], blank: yes}", "{spaces: [3, 4], breaker: 20 A, says: x}")
     assert "not on both legs" in result(panel_spaces, late).reason
+
+
+def test_a_breaker_of_two_poles_is_looked_at_after_one_of_a_single_pole():
+    """Each slot by itself, in whichever order they are recorded."""
+    wrong = "{spaces: [3, 4], breaker: 20 A, says: x}"
+    late = swap(swap(PANEL, "[1, 3]", "[1]"), "{spaces: [4], blank: yes}", wrong)
+    assert result(panel_spaces, late).reason.startswith("The breaker at P1/3/4 does not stand")

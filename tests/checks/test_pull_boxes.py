@@ -205,3 +205,17 @@ def test_the_share_of_the_pipe_by_the_number_of_wires(count, share):
     """NEC Chapter 9 Table 1."""
     found = result(conduit_body_size, swap(BODY, "count: 6", f"count: {count}"))
     assert any(share in given.meaning for given in found.inputs if given.symbol == "A allowed")
+
+
+def test_the_conductors_of_a_body_are_named_by_their_number():
+    found = result(conduit_body_size, BODY)
+    named = [given.meaning for given in found.inputs if given.symbol in ("size", "insulation")]
+    assert "size, hot, entry 1 of B1" in named
+    assert all("entry 1" in each for each in named)
+
+
+def test_the_largest_of_three_raceways_says_how_far_apart():
+    """NEC 314.28(A)(2): 6 × the largest, in whichever order they are named."""
+    for row in ("3 in, 1 in, 2 in", "1 in, 2 in, 3 in"):
+        found = result(pull_box_size, angle(f'{{raceways: "{row}", to_opposite: 40 in}}', "raceways_apart: 5 in"))
+        assert (found.verdict, magnitude(found.limit, "inch")) == ("fail", 18)

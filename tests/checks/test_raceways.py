@@ -362,3 +362,31 @@ def test_the_farther_of_two_straps_is_told():
     for first, last in (("5 in", "9 in"), ("9 in", "5 in")):
         text = plastic("3 ft", first).replace("last_support: 12 in", f"last_support: {last}")
         assert result(pvc_straps_near_ends, text).value.magnitude == 9
+
+
+def test_both_ends_of_plastic_pipe_are_named_and_ends_that_go_on_are_not():
+    straight = "{{step: straight, length: 9 ft, surroundings: indoors, first_support: {} in, last_support: {} in}}"
+    path = f"{{step: box}}, {straight.format(5, 40)}, {{step: coupling}}, {straight.format(40, 6)}, {{step: box}}"
+    found = result(pvc_straps_near_ends, one_circuit(run=raceway("PVC schedule 40", "3/4"), path=path))
+    assert [given.meaning for given in found.inputs if given.symbol == "e"] == [
+        "distance from the end to the first support at step 2 (straight)",
+        "distance from the end to the last support at step 4 (straight)",
+    ]
+    assert (found.verdict, found.value.magnitude) == ("pass", 6)
+
+
+def test_a_flexible_piece_after_rigid_pipe_is_not_measured_over_the_joint_either_way():
+    """The fitting between holds both; our own reading of NEC 350.30 and 358.30."""
+
+    def joints(first: str, second: str) -> list[str]:
+        held_at = "support_spacing: 3 ft, first_support: 12 in, last_support: 12 in"
+        one, two = (
+            f"{{step: straight, surroundings: indoors, length: 4 ft, method: {method}, {held_at}}}"
+            for method in (first, second)
+        )
+        path = f"{{step: box}}, {one}, {{step: coupling}}, {two}, {{step: box}}"
+        found = result(raceway_support, one_circuit(run=raceway("EMT", "3/4"), path=path))
+        return [step.numbers for step in found.working if "over the joint" in step.formula]
+
+    assert joints("EMT", "LFMC") == joints("LFMC", "EMT") == []
+    assert joints("EMT", "EMT") == ["12 in + 12 in"]

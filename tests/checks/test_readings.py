@@ -344,3 +344,26 @@ def test_the_ground_wire_is_the_one_reckoned_and_only_straight_pieces_count():
     assert found.limit.magnitude == pytest.approx(0.314 + 0.1)
     bent = swap(text, "{step: bend, degrees: 90°}", "{step: bend, degrees: 90°, length: 9 ft}")
     assert result(ground_continuity, bent).limit.magnitude == pytest.approx(0.414)
+
+
+def test_the_steps_name_the_readings_outside_each_range():
+    found = result(supply_voltage, swap(reading("kind: voltage line to neutral, volts: 100 V"), "of: C1", "of: P1"))
+    assert [step.value for step in found.working] == ["outside: [1]", "outside: [1]"]
+    found = result(supply_voltage, reading("kind: voltage line to neutral, volts: 120 V"))
+    assert [step.value for step in found.working] == ["outside: none", "outside: none"]
+
+
+def test_lengths_are_named_by_the_step_of_the_record():
+    inputs = result(ground_continuity, reading("kind: ground continuity, ohms: 0.2 Ω")).inputs
+    assert [given.meaning for given in inputs if given.symbol == "L"] == [
+        "length of R1, step 2",
+        "length of R1, step 4",
+    ]
+
+
+@pytest.mark.parametrize(("calibrated", "expected"), [("2025-06-11", "pass"), ("2025-06-10", "fail")])
+def test_a_calibration_holds_a_year_and_a_leap_day(calibrated, expected):
+    """Common practice: yearly; 366 days before the work was finished, and one more."""
+    text = f"instruments: [{{code: I1, name: Meter, calibrated: {calibrated}}}]\n"
+    used = "readings: [{of: C1, kind: polarity, result: as expected, instrument: I1, date: 2026-06-12}]\n"
+    assert verdict(instrument_calibrated, CIRCUIT + used + text) == expected

@@ -89,3 +89,12 @@ def test_a_dwelling_on_a_feeder():
     assert verdict(emergency_disconnect, SEPARATE, 2020, subject="P2") == "not_applicable"
     workshop = swap(SEPARATE, "dwelling: yes", "dwelling: no")
     assert verdict(emergency_disconnect, workshop, subject="P2") == "not_applicable"
+
+
+def test_what_2023_asks_is_left_open_in_2026():
+    """In sight of the house and red by 2023; what 2026 asks of these was not read."""
+    for fact in ("disconnect_near_house: yes", "disconnect_marking_red: yes"):
+        missing = swap(SERVICE, fact, fact.replace("yes", "no"))
+        assert [verdict(emergency_disconnect, missing, each) for each in (2020, 2023, 2026)] == [
+            "pass", "fail", "undecided",
+        ]  # fmt: skip

@@ -402,3 +402,26 @@ def test_the_83_percent_on_240_volts_in_2017():
         "conductors: {size: 2/0 AWG, material: copper, insulation: XHHW-2, sets: 1}}\n"
     )
     assert verdict(service_conductors, house, 2017) == "pass"
+
+
+@pytest.mark.parametrize(
+    ("old", "new", "left_out"),
+    [
+        ("area: living area", "area: living area", False),
+        ("area: living area", "area: accessory building", True),
+        ("kind: receptacle}]}\n", "kind: hardwired}]}\n", True),
+        ("volts: 120 V", "volts: 125 V", False),
+        ("volts: 120 V", "volts: 126 V", True),
+        ("volts: 120 V", "volts: 120 V, individual: yes", True),
+    ],
+)
+def test_what_the_floor_area_stands_for(old, new, left_out):
+    """NEC 220.14(J): receptacles and lights of the dwelling itself, on circuits of 120 V."""
+    hall = """
+circuits:
+  - {code: C3, name: Hall, work: new, volts: 120 V, load: 10 A, outlets: [
+     {what: Duplex, place: hall, area: living area, kind: receptacle}]}
+"""
+    without = swap(LOAD, "    - {name: Charger, kind: car charger, power: 7.68 kW, work: new}\n", "")
+    found = result(service_load, without + swap(hall, old, new))
+    assert (found.verdict, "C3" in found.reason) == (("undecided", True) if left_out else ("pass", False))

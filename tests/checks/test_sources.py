@@ -90,3 +90,9 @@ def test_a_new_generator_is_stopped_from_outside():
     assert verdict(generator_shutdown, swap(new, "portable: no", "portable: yes")) == "not_applicable"
     assert verdict(generator_shutdown, swap(new, ", portable: no", "")) == "undecided"
     assert results(generator_shutdown, STANDBY) == []
+
+
+def test_whether_neutral_and_bond_fit_in_words():
+    assert result(source_neutral, STANDBY).reason == "Neutral not switched, not bonded at the source: these fit."
+    wrong = swap(STANDBY, "switches_neutral: no", "switches_neutral: yes")
+    assert result(source_neutral, wrong).reason == "Neutral switched, not bonded at the source: these do not fit."

@@ -330,3 +330,16 @@ def test_working_space_is_read_to_150_volts_to_ground():
 def test_working_width_is_the_equipment_s_where_that_is_more(wide, least):
     """NEC 110.26(A)(2): 30 in, or the width of the equipment."""
     assert magnitude(space_lookups.least_working_width(quantity(wide, "inch"), 2023).value, "inch") == least
+
+
+def test_bends_from_memory_say_so_and_others_do_not():
+    """NEC 334.24 and 338.24 were seen quoted; 340.24 is from memory."""
+    told = {
+        kind: raceway_lookups.cable_bends(kind, quantity(0.5, "inch"), 2023)[0].source
+        for kind in ("NM-B", "SE", "UF-B")
+    }
+    assert {kind: "from memory" in source for kind, source in told.items()} == {
+        "NM-B": False,
+        "SE": False,
+        "UF-B": True,
+    }
