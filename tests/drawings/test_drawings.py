@@ -5,15 +5,15 @@ from __future__ import annotations
 import re
 import xml.etree.ElementTree as ET
 from collections import Counter
-from itertools import pairwise
 
 import pytest
+from clear_texts import crosses, texts_stand_apart
 from drawing_samples import installation
 from jobs import job
 
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.find_again import hidden_runs, plan_letter_sheet, plan_sheet
-from handover.drawings.geometry import SMALL, Box, Circle, Label, Line, Sheet
+from handover.drawings.geometry import Box, Circle, Label, Line, Sheet
 from handover.drawings.one_line import letter_sheet, one_line_sheet
 from handover.drawings.panel_face import panel_sheet
 from handover.drawings.run_map import run_letter_sheet, run_sheet
@@ -36,37 +36,10 @@ def sheets(house: Installation) -> list[Sheet]:
     return [one_line_sheet(house), letter_sheet(house), *faces, *runs, *plans]
 
 
-def overlap(one: Label | Box, other: Label | Box) -> bool:
-    slack = 0.01
-    across = one.x < other.right - slack and other.x < one.right - slack
-    return across and one.y < other.bottom - slack and other.y < one.bottom - slack
-
-
-def crosses(line: Line, label: Label) -> bool:
-    """Whether a straight part of the line runs through the body of the text: its box less the room above and below."""
-    low, high = label.y + 0.25 * label.size, label.bottom - 0.3 * label.size
-    closing = ((line.points[-1], line.points[0]),) if line.closed else ()
-    for (x1, y1), (x2, y2) in (*pairwise(line.points), *closing):
-        for part in range(21):
-            x, y = x1 + (x2 - x1) * part / 20, y1 + (y2 - y1) * part / 20
-            if label.x < x < label.right and low < y < high:
-                return True
-    return False
-
-
 @pytest.mark.parametrize("house", HOUSES, ids=lambda house: f"{len(house.record.panels)}-panels")
 def test_no_text_overlaps_another_or_leaves_its_frame_or_the_sheet(house):
     for sheet in sheets(house):
-        page = Box(0, 0, sheet.width, sheet.height)
-        labels = sorted((mark for mark in sheet.marks if isinstance(mark, Label)), key=lambda label: label.y)
-        for at, label in enumerate(labels):
-            assert label.size >= SMALL, (sheet.name, label)
-            assert page.holds(label), (sheet.name, label)
-            assert label.frame is None or label.frame.holds(label), (sheet.name, label)
-            for below in labels[at + 1 :]:
-                if below.y >= label.bottom:
-                    break
-                assert not overlap(label, below), (sheet.name, label, below)
+        texts_stand_apart(sheet)
 
 
 @pytest.mark.parametrize("house", HOUSES[:24], ids=lambda house: f"{len(house.record.panels)}-panels")

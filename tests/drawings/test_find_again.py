@@ -6,13 +6,13 @@ import xml.etree.ElementTree as ET
 from math import hypot
 
 import pytest
+from clear_texts import crosses, texts_stand_apart
 from drawing_samples import hidden
 from jobs import job
-from test_drawings import crosses, overlap
 
 from handover.drawings.draw_all import draw_all
 from handover.drawings.find_again import PRIVATE, find_again, hidden_runs, plan_letter_sheet, plan_sheet
-from handover.drawings.geometry import SMALL, WIDTH, Box, Circle, Label, Line, Sheet
+from handover.drawings.geometry import WIDTH, Box, Circle, Label, Line, Sheet
 from handover.drawings.plan_places import layout
 from handover.record.installation import Installation
 from handover.record.landmarks import meeting, pairs_of
@@ -47,16 +47,8 @@ def test_no_text_meets_another_or_a_line_and_nothing_leaves_the_sheet(tenth):
             for sheet in (plan_sheet(house, run), plan_letter_sheet(house, run)):
                 assert sheet.width == WIDTH or sheet.name.endswith("-paper")
                 page = Box(0, 0, sheet.width, sheet.height)
-                labels = sorted((mark for mark in sheet.marks if isinstance(mark, Label)), key=lambda label: label.y)
-                plain = [label for label in labels if not label.reverse]
-                for at, label in enumerate(labels):
-                    assert label.size >= SMALL, (sheet.name, label)
-                    assert page.holds(label), (sheet.name, label)
-                    assert label.frame is None or label.frame.holds(label), (sheet.name, label)
-                    for below in labels[at + 1 :]:
-                        if below.y >= label.bottom:
-                            break
-                        assert not overlap(label, below), (sheet.name, label, below)
+                texts_stand_apart(sheet)
+                plain = [mark for mark in sheet.marks if isinstance(mark, Label) and not mark.reverse]
                 for mark in sheet.marks:
                     if isinstance(mark, Line):
                         assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for x, y in mark.points)

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import pytest
+from clear_texts import crosses, texts_stand_apart
 from drawing_samples import walls
 from jobs import job
-from test_drawings import crosses, overlap
 
 from handover.drawings.draw_all import draw_all, draw_for_paper
-from handover.drawings.geometry import SMALL, WIDTH, Box, Label, Line, Sheet
+from handover.drawings.geometry import WIDTH, Box, Label, Line, Sheet
 from handover.drawings.wall_view import NO_ORDER, height_fact, wall_letter_sheet, wall_sheet, walls_of
 from handover.record.installation import Installation
 
@@ -31,15 +31,8 @@ def test_no_text_meets_another_or_a_line_and_nothing_leaves_the_sheet(tenth):
             for sheet in (wall_sheet(house, wall), wall_letter_sheet(house, wall)):
                 assert sheet.width == WIDTH or sheet.name.endswith("-paper")
                 page = Box(0, 0, sheet.width, sheet.height)
-                labels = sorted((mark for mark in sheet.marks if isinstance(mark, Label)), key=lambda label: label.y)
-                for at, label in enumerate(labels):
-                    assert label.size >= SMALL, (sheet.name, label)
-                    assert page.holds(label), (sheet.name, label)
-                    assert label.frame is None or label.frame.holds(label), (sheet.name, label)
-                    for below in labels[at + 1 :]:
-                        if below.y >= label.bottom:
-                            break
-                        assert not overlap(label, below), (sheet.name, label, below)
+                texts_stand_apart(sheet)
+                labels = [mark for mark in sheet.marks if isinstance(mark, Label)]
                 for mark in sheet.marks:
                     if isinstance(mark, Line):
                         assert all(0 <= x <= sheet.width and 0 <= y <= sheet.height for x, y in mark.points)
