@@ -29,16 +29,32 @@ and whose links hold only at the top of a host.
 """
 
 
-_WAIT_THEN_BUILD = """
-import json, sys
+_NO_ROOM_STATUS = 74
+"""How a builder ends that could not write, with number, words and file as its last line.  As in <sysexits.h>."""
+_WAIT_THEN_BUILD = f"""
+import json, os, sys, threading
 import markdown.extensions.fenced_code, markdown.extensions.tables, markdown.extensions.toc
 import material, mkdocs.commands.build, mkdocs.config.defaults
 from mkdocs.__main__ import cli
+def end_with_the_one_who_asked():
+    while os.read(0, 1):
+        pass
+    os._exit(1)
 order = sys.stdin.readline()
 if order:
-    cli(json.loads(order))
+    threading.Thread(target=end_with_the_one_who_asked, daemon=True).start()
+    try:
+        cli(json.loads(order))
+    except OSError as error:
+        print()
+        print(json.dumps([error.errno, error.strerror, error.filename]))
+        sys.exit({_NO_ROOM_STATUS})
 """
-"""Loads all that mkdocs loads for a build, then waits for its command line as one line of JSON."""
+"""Loads all that mkdocs loads for a build, then waits for its command line as one line of JSON.
+
+Its standard input stays open while it builds: that it closes tells that the process that asked was killed, and nobody
+wants the site any more.
+"""
 
 
 class SiteFault(Exception):
@@ -126,9 +142,15 @@ class Builders:
         self._building.append(process)
 
     def wait(self) -> None:
-        """Until every site that was begun is built.  Raises SiteFault with what a failing builder printed."""
+        """Until every site that was begun is built.
+
+        Raises OSError where a builder could not write, and SiteFault with what it printed where it failed otherwise.
+        """
         for process in self._building:
-            said = process.communicate()[0]
+            assert process.stdout is not None
+            said = process.stdout.read()  # not communicate(), which would close its standard input at once
+            if process.wait() == _NO_ROOM_STATUS:
+                raise OSError(*json.loads(said.splitlines()[-1]))
             if process.returncode:
                 raise SiteFault(f"the site builder ended with status {process.returncode}:\n{said}")
 
