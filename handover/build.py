@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import shutil
-import tempfile
 from collections.abc import Callable
 from dataclasses import dataclass
 from pathlib import Path
@@ -15,10 +14,13 @@ from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
 from handover.labels import make_kit, make_labels
-from handover.output import replacing
+from handover.leaks import refuse_leaks
+from handover.manifest import kept_unaltered, write_manifests
+from handover.output import replacing, scratch_beside
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
-from handover.photos import prepare_photos
+from handover.photos import original, prepare_photos
+from handover.private_words import wanted
 from handover.record.installation import Installation
 from handover.record.reader import read_job
 from handover.record.record import Record
@@ -27,6 +29,8 @@ from handover.resources import shipped
 from handover.safety_notes import safety_notes
 from handover.site_builder import Builders, Site, finish, write_tree
 
+RECORD = "downloads/record"
+"""Where the owner edition carries the job folder itself: its YAML files, and its photos as they were taken."""
 Progress = Callable[[str], None]
 """Told of each piece of work as it is done, in a few words."""
 
@@ -55,28 +59,32 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
     if any(stops_build(result) for result in results):
         return Outcome(record, results, 0, True, posted, owner)
     with (
-        replacing(out) as fresh,
-        tempfile.TemporaryDirectory(prefix="handover-") as scratch,
+        replacing(out, job=job, say=progress) as fresh,
         Builders(len(Edition)) as builders,
     ):
+        scratch = scratch_beside(fresh)
         progress("Record read and checked")
         labels = (*make_labels(Installation(record)), *make_kit(record))
-        pictures = Path(scratch) / "photos"
+        pictures = scratch / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
         made = _Made(job, record, results, labels, photos)
         sites = []
         for edition in Edition:
-            sites.append(_write_edition(edition, made, Path(scratch), fresh))
+            sites.append(_write_edition(edition, made, scratch, fresh))
             builders.begin(sites[-1])
             progress(f"Pages of the {edition} edition written")
+        looked_for = wanted(record)  # here, because the builders are at work meanwhile
         builders.wait()
         for site in sites:
             finish(site)
             _copy_pictures(site, pictures)
+        _carry_originals(made, fresh / "owner" / RECORD)
         if keep_tree:
             for site in sites:
-                shutil.copytree(site.tree, fresh / "tree" / site.tree.name)
-    progress("Sites finished")
+                shutil.move(site.tree, fresh / "tree" / site.tree.name)
+        progress("Sites finished")
+        progress(refuse_leaks(fresh / "posted", looked_for))
+        write_manifests(fresh, record)
     return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner)
 
 
@@ -132,7 +140,7 @@ def _stylesheets() -> dict[str, bytes]:
 def _downloads(made: _Made) -> dict[str, bytes]:
     """What the owner edition carries besides pages: the record as written, the results, the labels' art."""
     sources = sorted(path for path in made.job.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file())
-    written = {f"downloads/{path.name}": path.read_bytes() for path in sources}
+    written = {f"{RECORD}/{path.name}": path.read_bytes() for path in sources}
     told = json.dumps(as_json(made.record, made.record.code.edition, made.results), indent=1, ensure_ascii=False)
     art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in made.labels}
     return written | {"downloads/checks.json": told.encode()} | art
@@ -141,12 +149,18 @@ def _downloads(made: _Made) -> dict[str, bytes]:
 def _photo_cache(out: Path, fresh: Path) -> Path:
     """Encoded photos from the last build, carried over: encoding them is most of a build's time."""
     cache = fresh / ".photo-cache"
-    earlier = out / ".photo-cache"
-    if earlier.is_dir():
-        shutil.copytree(earlier, cache)
-    else:
-        cache.mkdir()
+    cache.mkdir()
+    for path, content in kept_unaltered(out, ".photo-cache"):
+        (cache / path.name).write_bytes(content)
     return cache
+
+
+def _carry_originals(made: _Made, record: Path) -> None:
+    """The photos as they were taken, beside the record that names them: the same pack can be built from there again."""
+    for photo in made.record.photos:
+        target = record / "photos" / photo.file
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(original(photo, made.job))
 
 
 def _copy_pictures(site: Site, pictures: Path) -> None:

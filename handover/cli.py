@@ -6,6 +6,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from types import ModuleType
 
 import click
 
@@ -172,6 +173,79 @@ def serve(job: Path, out: Path | None, lan: bool, port: int) -> None:
 
     with _problems_shown():
         serve_job(job, out or job / "pack", everywhere=lan, port=port, say=click.echo)
+
+
+@main.command()
+@click.argument("pack", type=_Folder)
+@click.option("--key", type=_Folder, help="The contractor's public key: look at the signature too.")
+def verify(pack: Path, key: Path | None) -> None:
+    """Tell whether PACK, a pack's folder or a zip file of it, is still what it was when it was made.
+
+    Exit status: 0 it is, 1 something is missing, changed, added or not signed with the key, 2 it cannot be compared.
+    """
+    import datetime as dt
+    from functools import partial
+
+    from handover.after_verify import all_well, told
+    from handover.verifying import verify as compare
+
+    with _problems_shown():
+        is_signed = None
+        if key is not None:
+            signing = _signing()
+            is_signed = partial(signing.is_signed_by, signing.public_key(key))
+        found = compare(pack)
+    for line in told(found, is_signed, dt.date.today()):
+        click.echo(line)
+    sys.exit(DONE if all_well(found, is_signed) else CHECK_FAILED)
+
+
+@main.command()
+@click.argument("file", type=_Folder)
+@click.option("--no-passphrase", is_flag=True, help="Do not lock the key: whoever gets the file can sign as you.")
+def new_key(file: Path, no_passphrase: bool) -> None:
+    """Make a key to sign packs with: FILE, which stays with you alone, and FILE.pub, which you give to anybody."""
+    with _problems_shown():
+        signing = _signing()
+        ask = "Passphrase that locks the key (empty: none)"
+        passphrase = None
+        if not no_passphrase:
+            passphrase = click.prompt(ask, default="", hide_input=True, confirmation_prompt=True, show_default=False)
+        public = signing.new_key(file, passphrase)
+    click.echo(
+        f"Written: {file}, the private key. Keep it out of job folders and packs, and keep a copy in a safe place."
+    )
+    click.echo(f"Written: {public}, the public key. Give it to customers yourself, on paper or in person.")
+
+
+@main.command()
+@click.argument("pack", type=_Folder)
+@click.option("--key", type=_Folder, required=True, help="Your private key, made by: handover new-key")
+def sign(pack: Path, key: Path) -> None:
+    """Sign PACK, a pack's folder: all of it, each edition alone too. Sign again after each build."""
+    from handover.after_verify import manifests_to_sign
+
+    with _problems_shown():
+        signing = _signing()
+        passphrase = click.prompt("Passphrase", hide_input=True) if signing.is_locked(key) else None
+        private = signing.private_key(key, passphrase)
+        manifests = manifests_to_sign(pack)
+        for manifest in manifests:
+            signing.sign(manifest, private)
+    for manifest in manifests:
+        click.echo(f"Signed: {manifest}")
+
+
+def _signing() -> ModuleType:
+    """The signing module, whose library is an extra.  Raises JobProblems without it."""
+    from handover.problems import one_problem
+
+    try:
+        from handover import signing
+    except ImportError:
+        what = "signing and looking at signatures need one more library"
+        raise one_problem("", what, "Install it with:  pip install 'handover[sign]'") from None
+    return signing
 
 
 @main.command()

@@ -18,3 +18,10 @@ def shipped(*parts: str) -> Path:
     if not path.exists():
         raise FileNotFoundError(f"{path} is missing; install handover again")
     return path
+
+
+def own_files() -> list[Path]:
+    """Every text file the program is made of: its modules, tables, words and templates."""
+    beside = [] if (_PACKAGE / "_shipped").is_dir() else [shipped("site_templates")]
+    kinds = (".py", ".csv", ".txt", ".yaml", ".html", ".css", ".md", ".typ")
+    return sorted(path for top in (_PACKAGE, *beside) for path in top.rglob("*") if path.suffix in kinds)

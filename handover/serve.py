@@ -99,7 +99,7 @@ def state_of(job: Path, out: Path) -> dict[str, tuple[int, int]]:
     for path in sorted(job.glob("*")) + sorted(job.glob("photos/*")):
         # An editor that saves by renaming makes a file vanish for a moment; the next look finds it again.
         with contextlib.suppress(OSError):
-            if path != out and path.is_file():
+            if path != out and path.is_file() and not path.name.startswith("."):  # such as a build's lock
                 state[str(path)] = (path.stat().st_size, path.stat().st_mtime_ns)
     return state
 

@@ -21,9 +21,9 @@ STAGES = (
     ("editions", "drawings", "photos", "qr"),
     ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
-    ("site_builder", "output"),
+    ("site_builder", "output", "exchange", "manifest", "verifying", "signing", "private_words", "unpacking", "leaks"),
     ("build",),
-    ("after_build", "serve"),
+    ("after_build", "after_verify", "serve"),
     ("cli", "__main__"),
 )
 RANK = {name: position for position, names in enumerate(STAGES) for name in names}
@@ -36,6 +36,9 @@ HOMES = {
     "jinja2": ("pages",),
     "click": ("cli",),
     "pint": ("units",),
+    "filelock": ("output",),
+    "cryptography": ("signing",),
+    "pypdfium2": ("unpacking",),
     "mkdocs": (),
     "material": (),
 }

@@ -5,6 +5,7 @@ same Pillow, same bytes out.
 """
 
 from handover.photos.prepare import prepare_photos
+from handover.photos.source import bytes_of as original
 from handover.photos.source import check_photos
 
-__all__ = ["check_photos", "prepare_photos"]
+__all__ = ["check_photos", "original", "prepare_photos"]
