@@ -99,7 +99,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     kept = {photo.file for photo in shown.photos}
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
-    drawings = draw_all(installation) | draw_for_paper(installation)
+    drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
     if full:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")
