@@ -26,7 +26,7 @@ def draw_all(installation: Installation, results: Sequence[CheckResult] = ()) ->
         drawings += [panel_face(installation, panel, slot.feeds) for slot in panel.slots if slot.feeds]
     drawings += [run_map(installation, run, results) for run in record.runs]
     drawings += [find_again(installation, run) for run in hidden_runs(installation)]
-    drawings += [wall_view(installation, wall) for wall in walls_of(installation)]
+    drawings += [wall_view(installation, wall, results) for wall in walls_of(installation)]
     return {drawing.name: drawing for drawing in drawings}
 
 
@@ -35,5 +35,5 @@ def draw_for_paper(installation: Installation, results: Sequence[CheckResult] = 
     drawings = [one_line_on_paper(installation)]
     drawings += [run_map_on_paper(installation, run, results) for run in installation.record.runs]
     drawings += [find_again_on_paper(installation, run) for run in hidden_runs(installation)]
-    drawings += [wall_view_on_paper(installation, wall) for wall in walls_of(installation)]
+    drawings += [wall_view_on_paper(installation, wall, results) for wall in walls_of(installation)]
     return {drawing.name: drawing for drawing in drawings}

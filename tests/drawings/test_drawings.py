@@ -6,6 +6,7 @@ import re
 import xml.etree.ElementTree as ET
 from collections import Counter
 from functools import partial
+from pathlib import Path
 
 import pytest
 from clear_texts import crosses, texts_stand_apart
@@ -13,17 +14,20 @@ from drawing_samples import installation
 from jobs import job
 
 from handover.checks.result import CheckResult, Citation, Verdict
+from handover.checks.run import run_checks
 from handover.drawings import run_scale
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.find_again import hidden_runs, plan_letter_sheet, plan_sheet
-from handover.drawings.geometry import Box, Circle, Label, Line, Sheet
+from handover.drawings.geometry import SMALL, Box, Circle, Label, Line, Sheet
 from handover.drawings.one_line import letter_sheet, one_line_sheet
 from handover.drawings.panel_face import panel_sheet
 from handover.drawings.run_map import run_letter_sheet, run_sheet
 from handover.drawings.run_words import bend_total
 from handover.drawings.svg import standalone, to_drawing
+from handover.drawings.wall_view import wall_sheet, walls_of
 from handover.drawings.words import is_cable
 from handover.record.installation import Installation
+from handover.record.reader import read_job
 from handover.record.wiring import PULL_POINTS, Step
 
 SVG = "{http://www.w3.org/2000/svg}"
@@ -388,3 +392,14 @@ def test_the_drawing_counts_bends_from_the_pull_points_that_the_check_counts_fro
     bend = Step.model_validate({"step": "bend", "degrees": "90°"})
     for kind in PULL_POINTS:
         assert bend_total([bend, Step.model_validate({"step": kind}), bend]).degrees == 90, kind
+
+
+def test_the_crowded_house_is_drawn_clear_and_its_one_line_prints_with_letters_of_6_points():
+    """42 spaces, three panels: a whole job read from its folder.  A Letter page less margins of 0.5 in is 7.5 by 10."""
+    house = Installation(read_job(Path(__file__).parent.parent / "crowded_house"))
+    results = run_checks(house.record)
+    walls = [wall_sheet(house, wall, results) for wall in walls_of(house)]
+    for sheet in (*sheets(house), *walls):
+        texts_stand_apart(sheet)
+    paper = letter_sheet(house)
+    assert min(7.5 * 72 / paper.width, 9.4 * 72 / paper.height) * SMALL >= 6
