@@ -14,7 +14,7 @@ from handover.checks.run import as_json, run_checks, stops_build
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.output import replacing
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
@@ -60,7 +60,7 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
         Builders(len(Edition)) as builders,
     ):
         progress("Record read and checked")
-        labels = (*make_labels(Installation(record)), *make_kit(record))
+        labels = all_labels(record)
         pictures = Path(scratch) / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
         made = _Made(job, record, results, labels, photos)
