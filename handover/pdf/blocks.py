@@ -8,85 +8,49 @@ from __future__ import annotations
 
 import posixpath
 import re
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
-from html.parser import HTMLParser
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote, urlsplit
+from xml.etree.ElementTree import Element, XML
 
 Block = dict[str, Any]
-Piece = dict[str, str]
+Piece = str | dict[str, str]
+"""Running text: plain, or with the look it has (``strong``, ``open``, ``tag``, ``break``) and where it leads (``to``)."""
 
-_VOID = {"br", "img", "source", "path", "meta", "hr"}
+_DRAWING = re.compile(r"<!-- drawing ([A-Za-z0-9-]+) -->")
+_COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
+_VOID = re.compile(r"<(br|img|source|path|hr)\b([^>]*?)/?>")
+_NO_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 _LEFT_OUT_TAGS = {"header", "nav", "footer", "svg"}
 _LEFT_OUT = {"doors", "kicker", "no-print", "print-foot"}
-_LOOKS = {"strong": "strong", "b": "strong", "small": "aside"}
-_LOUD = ("open", "verdict", "signal")
-_QUIET = ("aside", "tag")
+_INLINE = {"a", "b", "strong", "span", "br", "small"}
+_LOOKS = {"strong": "strong", "b": "strong"}
+_LOOKS_BY_CLASS = {"open": "open", "verdict": "strong", "code": "strong", "tag": "tag"}
 _SPACE = re.compile(r"\s+")
+_LINE_END = re.compile(r" *\n\s*")
 
 
-@dataclass(slots=True)
-class Element:
-    """One element of a page.  A drawing's place, which is a comment in the page, has the tag ``drawing``."""
+def parsed(html: str) -> Element:
+    """One element of a page as a tree; the place of a drawing, a comment in the page, becomes an element ``drawing``.
 
-    tag: str
-    attributes: dict[str, str] = field(default_factory=dict)
-    children: list[Element | str] = field(default_factory=list)
-
-    @property
-    def classes(self) -> set[str]:
-        """The words of its class."""
-        return set(self.attributes.get("class", "").split())
-
-    @property
-    def elements(self) -> Iterator[Element]:
-        """The elements right inside."""
-        return (child for child in self.children if isinstance(child, Element))
-
-    def all(self, tag: str) -> Iterator[Element]:
-        """The elements of this tag, at any depth, in order."""
-        for child in self.elements:
-            if child.tag == tag:
-                yield child
-            yield from child.all(tag)
+    Raises ParseError where a template leaves an element open: a fault of ours.  Text of a record is escaped by then.
+    """
+    drawn = _COMMENT.sub("", _DRAWING.sub(r'<drawing name="\1"/>', html))
+    return XML(_NO_XML.sub("\ufffd", _VOID.sub(r"<\1\2/>", drawn)))
 
 
-class _Parser(HTMLParser):
-    def __init__(self) -> None:
-        super().__init__(convert_charrefs=True)
-        self.root = Element("page")
-        self._open = [self.root]
-
-    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        element = Element(tag, {name: value or "" for name, value in attrs})
-        self._open[-1].children.append(element)
-        if tag not in _VOID:
-            self._open.append(element)
-
-    def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
-        self._open[-1].children.append(Element(tag, {name: value or "" for name, value in attrs}))
-
-    def handle_endtag(self, tag: str) -> None:
-        if tag not in _VOID:
-            closed = self._open.pop()
-            assert closed.tag == tag, f"<{closed.tag}> closed by </{tag}>"
-
-    def handle_data(self, data: str) -> None:
-        self._open[-1].children.append(data)
-
-    def handle_comment(self, data: str) -> None:
-        word, _, name = data.strip().partition(" ")
-        if word == "drawing":
-            self._open[-1].children.append(Element("drawing", {"name": name}))
+def classes(element: Element) -> set[str]:
+    """The words of an element's class."""
+    return set(element.get("class", "").split())
 
 
-def parsed(body: str) -> Element:
-    """A page's body as a tree.  AssertionError where a template leaves an element open: a fault of ours."""
-    parser = _Parser()
-    parser.feed(body)
-    parser.close()
-    return parser.root
+def made(tag: str, children: Iterable[Element], text: str = "") -> Element:
+    """An element round others."""
+    element = Element(tag)
+    element.text = text
+    element.extend(children)
+    return element
 
 
 @dataclass(frozen=True, kw_only=True)
@@ -104,38 +68,39 @@ class Reader:
 
     def blocks(self, element: Element) -> Iterator[Block]:
         """The blocks of what stands inside an element."""
-        loose: list[Element | str] = []
-        for child in element.children:
-            if isinstance(child, str) or child.tag in ("a", "b", "strong", "span", "br", "small"):
+        loose = made("p", (), element.text or "")
+        for child in element:
+            if child.tag in _INLINE:
                 loose.append(child)
                 continue
             yield from self._loose(loose)
-            loose = []
             yield from self._block(child)
+            loose = made("p", (), child.tail or "")
         yield from self._loose(loose)
 
-    def _loose(self, children: list[Element | str]) -> Iterator[Block]:
-        pieces = self.pieces(Element("p", {}, children))
+    def _loose(self, paragraph: Element) -> Iterator[Block]:
+        pieces = self.pieces(paragraph)
         if pieces:
             yield {"is": "para", "look": "", "pieces": pieces}
 
     def _block(self, element: Element) -> Iterator[Block]:
-        if element.tag in _LEFT_OUT_TAGS or element.classes & _LEFT_OUT:
+        named = classes(element)
+        if element.tag in _LEFT_OUT_TAGS or named & _LEFT_OUT:
             return
         special = _SPECIAL.get(element.tag)
-        if "hazard" in element.classes:
+        if "hazard" in named:
             yield from self._hazard(element)
         elif special is not None:
             yield from self._anchored(element, special(self, element))
-        elif element.classes & {"plate", "note"}:
+        elif named & {"plate", "note"}:
             inside = list(self.blocks(element))
-            look = "plate" if "plate" in element.classes else "note"
+            look = "plate" if "plate" in named else "note"
             yield from self._anchored(element, iter([{"is": "box", "look": look, "blocks": inside}] if inside else []))
         else:
             yield from self._anchored(element, self.blocks(element))
 
     def _anchored(self, element: Element, blocks: Iterator[Block]) -> Iterator[Block]:
-        anchor = f"{self.path}#{element.attributes.get('id', '')}"
+        anchor = f"{self.path}#{element.get('id', '')}"
         for place, block in enumerate(blocks):
             yield block | {"id": anchor} if place == 0 and anchor in self.anchors and "id" not in block else block
 
@@ -144,56 +109,53 @@ class Reader:
 
     def _paragraph(self, element: Element) -> Iterator[Block]:
         pieces = self.pieces(element)
-        links = [child for child in element.elements if child.tag == "a"]
-        if "onward" in {name for link in links for name in link.classes}:
+        if any("onward" in classes(link) for link in element.iter("a")):
             # A way on, alone on its line: on paper it is worth its line only with the number of a page.
-            if any(piece["to"] for piece in pieces):
+            if leads_to(pieces):
                 yield {"is": "links", "items": [pieces]}
         elif pieces:
-            yield {"is": "para", "look": " ".join(sorted(element.classes)), "pieces": pieces}
+            yield {"is": "para", "look": element.get("class", ""), "pieces": pieces}
 
     def _list(self, element: Element) -> Iterator[Block]:
-        items = [pieces for item in element.elements if (pieces := self.pieces(item))]
+        items = [pieces for item in element if (pieces := self.pieces(item))]
+        named = classes(element)
         if not items:
             return
-        if element.classes & {"links", "chips"}:
+        if named & {"links", "chips"}:
             yield {"is": "links", "items": items}
-        elif "counts" in element.classes:
+        elif "counts" in named:
             yield {"is": "para", "look": "counts", "pieces": _joined(items, " · ")}
         else:
-            look = " ".join(sorted(element.classes))
-            yield {"is": "list", "ordered": element.tag == "ol", "look": look, "items": items}
+            yield {"is": "list", "ordered": element.tag == "ol", "items": items}
 
     def _rows(self, element: Element) -> Iterator[Block]:
-        pairs = []
-        for row in element.elements:
-            head, value = row.elements
-            pairs.append([self.pieces(head), self.pieces(value)])
+        pairs = [[self.pieces(part) for part in row] for row in element]
         if pairs:
             yield {"is": "rows", "rows": pairs}
 
     def _table(self, element: Element) -> Iterator[Block]:
-        caption = next(self.pieces(found) for found in element.all("caption"))
-        heads = [self.pieces(cell) for cell in element.all("th")]
-        lines = [[self.pieces(cell) for cell in row.elements] for row in element.all("tr")][1:]
+        caption = next(self.pieces(found) for found in element.iter("caption"))
+        heads, *lines = [[self.pieces(cell) for cell in row] for row in element.iter("tr")]
         yield {"is": "table", "caption": caption, "columns": heads, "rows": lines}
 
     def _details(self, element: Element) -> Iterator[Block]:
         """A part that a screen folds: unfolded, under its summary."""
-        first, *rest = element.elements
+        first, *rest = element
         yield {"is": "para", "look": "summary", "pieces": self.pieces(first)}
-        for block in self.blocks(Element("div", {}, list(rest))):
+        for block in self.blocks(made("div", rest)):
             # What a check goes by is many short values: one a line, rather than in two columns.
             yield block | {"is": "facts"} if block["is"] == "rows" else block
 
     def _hazard(self, element: Element) -> Iterator[Block]:
-        signal = next(child for child in element.elements if "signal" in child.classes)
-        says = next(child for child in element.elements if "says" in child.classes)
-        word = "".join(piece["text"] for piece in self.pieces(signal)).strip()
-        name = element.attributes["aria-label"]
+        signal = next(child for child in element if "signal" in classes(child))
+        says = next(child for child in element if "says" in classes(child))
         inside = list(self.blocks(says))
-        told = {"is": "hazard", "signal": word, "triangle": any(child.tag == "svg" for child in signal.elements)}
-        key = f"{name}\n{inside}"
+        told: Block = {
+            "is": "hazard",
+            "signal": _plain(self.pieces(signal)),
+            "triangle": signal.find("svg") is not None,
+        }
+        key = f"{told['signal']} {inside}"
         if key in self.hazards:
             yield told | {"blocks": inside[:1], "to": self.hazards[key]}
         else:
@@ -202,36 +164,41 @@ class Reader:
 
     def pieces(self, element: Element) -> list[Piece]:
         """The running text of an element in pieces of one look and one link each, white space as HTML counts it."""
-        keep_lines = "prose" in element.classes
-        pieces: list[Piece] = []
-        for piece in self._pieces(element, "", ""):
-            text = piece["text"]
-            if piece["look"] != "break":
-                text = re.sub(r" *\n\s*", "\n", text) if keep_lines else _SPACE.sub(" ", text)
-                if not pieces or pieces[-1]["text"].endswith((" ", "\n")):
+        keep_lines = "prose" in classes(element)
+        found: list[tuple[str, str, str]] = []
+        for text, look, to in self._pieces(element, "", ""):
+            if look != "break":
+                text = _LINE_END.sub("\n", text) if keep_lines else _SPACE.sub(" ", text)
+                if not found or found[-1][0].endswith((" ", "\n")):
                     text = text.lstrip()
-            if text:
-                pieces.append(piece | {"text": text})
-        while pieces and not (last := pieces[-1]["text"].rstrip()):
-            pieces.pop()
-        if pieces:
-            pieces[-1]["text"] = last
-        return pieces
+            if text and found and found[-1][1:] == (look, to):
+                found[-1] = (found[-1][0] + text, look, to)
+            elif text:
+                found.append((text, look, to))
+        while found and not found[-1][0].rstrip():
+            found.pop()
+        if found:
+            found[-1] = (found[-1][0].rstrip(), *found[-1][1:])
+        return [{"text": text, "look": look, "to": to} if look or to else text for text, look, to in found]
 
-    def _pieces(self, element: Element, look: str, to: str) -> Iterator[Piece]:
-        for child in element.children:
-            if isinstance(child, str):
-                yield {"text": child, "look": look, "to": to}
-            elif child.tag == "br":
-                yield {"text": "\n", "look": "break", "to": ""}
+    def _pieces(self, element: Element, look: str, to: str) -> Iterator[tuple[str, str, str]]:
+        if element.text:
+            yield element.text, look, to
+        for child in element:
+            if child.tag == "br":
+                yield "\n", "break", ""
             elif child.tag not in _LEFT_OUT_TAGS:
                 yield from self._pieces(child, _look_of(child) or look, self._target(child) or to)
+            if child.tail:
+                yield child.tail, look, to
 
     def _target(self, element: Element) -> str:
         """Where a link leads within the document: the very place if it is marked, else its page, else nowhere."""
-        href = element.attributes.get("href", "")
+        href = element.get("href", "")
+        if not href:
+            return ""
         parts = urlsplit(href)
-        if not href or parts.scheme or parts.netloc:
+        if parts.scheme or parts.netloc:
             return ""
         path = posixpath.normpath(posixpath.join(posixpath.dirname(self.path), unquote(parts.path)))
         page = path if parts.path else self.path
@@ -248,17 +215,24 @@ _SPECIAL: dict[str, Callable[[Reader, Element], Iterator[Block]]] = {
 }  # fmt: skip
 
 
+def leads_to(pieces: Iterable[Piece]) -> str:
+    """Where the first link among the pieces leads, empty without one."""
+    return next((piece["to"] for piece in pieces if not isinstance(piece, str) and piece["to"]), "")
+
+
+def _plain(pieces: Iterable[Piece]) -> str:
+    return "".join(piece if isinstance(piece, str) else piece["text"] for piece in pieces)
+
+
 def _look_of(element: Element) -> str:
-    for look in (*_LOUD, "code", *_QUIET):
-        if look in element.classes:
-            return look
+    for name in element.get("class", "").split():
+        if name in _LOOKS_BY_CLASS:
+            return _LOOKS_BY_CLASS[name]
     return _LOOKS.get(element.tag, "")
 
 
 def _joined(items: list[list[Piece]], between: str) -> list[Piece]:
-    pieces = []
+    pieces: list[Piece] = []
     for place, item in enumerate(items):
-        if place:
-            pieces.append({"text": between, "look": "", "to": ""})
-        pieces += item
+        pieces += [between, *item] if place else item
     return pieces

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Callable
 from concurrent.futures import Future, ThreadPoolExecutor
 from pathlib import Path
 
@@ -15,8 +15,8 @@ class Printing:
     """A context manager: ``begin`` hands over an edition, ``finish`` waits and writes the files."""
 
     def __init__(self) -> None:
-        # One thread: the site builders have the other core, and the library does its work outside Python's lock.
-        self._pool = ThreadPoolExecutor(max_workers=1)
+        # Threads do: the library works outside Python's lock.
+        self._pool = ThreadPoolExecutor(max_workers=2)
         self._begun: list[tuple[Path, Future[bytes]]] = []
 
     def __enter__(self) -> Printing:
@@ -25,14 +25,14 @@ class Printing:
     def __exit__(self, *_: object) -> None:
         self._pool.shutdown(cancel_futures=True)
 
-    def begin(self, pack: Pack, pages: Iterable[Page], pictures: Path, into: Path) -> None:
+    def begin(self, pack: Pack, pages: tuple[Page, ...], pictures: Path, into: Path) -> None:
         """Have the documents of one edition made: ``pack.pdf``, and ``labels.pdf`` where it has labels."""
-        self._set(pack_document(pack, pages, pictures), into / "pack.pdf")
+        self._set(into / "pack.pdf", lambda: pack_document(pack, pages, pictures))
 
-    def _set(self, document: Document, file: Path) -> None:
-        self._begun.append((file, self._pool.submit(typeset, document)))
+    def _set(self, file: Path, document: Callable[[], Document]) -> None:
+        self._begun.append((file, self._pool.submit(lambda: typeset(document()))))
 
     def finish(self) -> None:
-        """Write every document.  Raises what the typesetter raised: a fault of ours."""
-        for file, made in self._begun:
-            file.write_bytes(made.result())
+        """Write every document.  Raises what went wrong with one: a fault of ours."""
+        for file, done in self._begun:
+            file.write_bytes(done.result())
