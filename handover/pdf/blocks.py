@@ -144,7 +144,8 @@ class Reader:
         yield {"is": "para", "look": "summary", "pieces": self.pieces(first)}
         for block in self.blocks(made("div", rest)):
             # What a check goes by is many short values: one a line, rather than in two columns.
-            yield block | {"is": "facts"} if block["is"] == "rows" else block
+            working = block["is"] == "rows" and self.path.startswith("numbers-")
+            yield block | {"is": "facts"} if working else block
 
     def _hazard(self, element: Element) -> Iterator[Block]:
         signal = next(child for child in element if "signal" in classes(child))
@@ -187,6 +188,9 @@ class Reader:
         for child in element:
             if child.tag == "br":
                 yield "\n", "break", ""
+            elif "aside" in classes(child):
+                # A screen sets it apart by its grey; on paper it stands in brackets.
+                yield from (("(", look, to), *self._pieces(child, look, to), (")", look, to))
             elif child.tag not in _LEFT_OUT_TAGS:
                 yield from self._pieces(child, _look_of(child) or look, self._target(child) or to)
             if child.tail:
@@ -213,6 +217,12 @@ _SPECIAL: dict[str, Callable[[Reader, Element], Iterator[Block]]] = {
     "figure": lambda reader, element: reader.figure(element),
     "drawing": lambda reader, element: reader.figure(element),
 }  # fmt: skip
+
+
+def raised(blocks: Iterable[Block]) -> Iterator[Block]:
+    """Blocks with headings one level up: of a page that stands by itself, not below the heading of a part."""
+    for block in blocks:
+        yield block | {"level": block["level"] - 1} if block["is"] == "heading" else block
 
 
 def leads_to(pieces: Iterable[Piece]) -> str:

@@ -13,7 +13,7 @@ from xml.etree.ElementTree import Element
 
 from handover.pack import Drawing, Pack, Page
 from handover.pages.shown import date_text
-from handover.pdf.blocks import Block, Reader, classes, made, parsed
+from handover.pdf.blocks import Block, Reader, classes, made, parsed, raised
 from handover.pdf.ink import drawing_on_paper, label_on_paper
 from handover.pdf.typesetting import Document
 
@@ -30,6 +30,8 @@ _PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("The record itself", ("about.html",)),
 )
 """The parts of the book, and the pages of each, by name or by kind."""
+_TITLES = {_PHOTOS: "Each photo", _NUMBERS: "What does not pass, or cannot be decided yet"}
+"""Of pages that begin a part named like them."""
 _LEFT_OUT = ("drawings.html", "labels.html")
 """Lists of what this book holds anyway, and the sheet of labels, which is a document of its own."""
 _DOOR_CARD = "door-card"
@@ -56,7 +58,7 @@ class _Writer:
 
     def document(self) -> Document:
         job, revision = self.pack.record.job, self.pack.record.revisions[-1]
-        front = [*self._front(), *self._reader(_FRONT).blocks(self.foot)]
+        front = [*raised(self._page(_FRONT)), *self._reader(_FRONT).blocks(self.foot)]
         parts = [(title, [self._chapter(path) for path in self._pages_of(kinds)]) for title, kinds in _PARTS]
         return Document(
             template="pack.typ",
@@ -70,11 +72,6 @@ class _Writer:
             },
             files=self.files,
         )
-
-    def _front(self) -> Iterator[Block]:
-        """The first page.  In the book a page's own heading stands below that of its part; the front's, above all."""
-        for block in self._page(_FRONT):
-            yield block | {"level": block["level"] - 1} if block["is"] == "heading" else block
 
     def _pages_of(self, kinds: tuple[str, ...]) -> Iterator[str]:
         for kind in kinds:
@@ -92,7 +89,7 @@ class _Writer:
             blocks += self._door_card()
         working = path.startswith("numbers-")
         # The part's title says already that a chapter of it holds the working; the thing's name is enough.
-        title = "".join(self.mains[path].find("h1").itertext()) if working else self.titles[path]  # type: ignore[union-attr]  # every page has a heading
+        title = _heading(self.mains[path]) if working else _TITLES.get(path, self.titles[path])
         return {"id": path, "title": title, "new_page": not working and "/" not in path, "blocks": blocks}
 
     def _page(self, path: str) -> Iterator[Block]:
@@ -151,6 +148,10 @@ def _part_of(page: Page, tag: str) -> Element:
     """The one ``main`` or ``footer`` of a page."""
     end = f"</{tag}>"
     return parsed(page.body[page.body.index(f"<{tag}") : page.body.index(end) + len(end)])
+
+
+def _heading(main: Element) -> str:
+    return " ".join("".join(next(main.iter("h1")).itertext()).split())
 
 
 def _way(text: str, to: str) -> Block:

@@ -8,6 +8,7 @@ from pathlib import Path
 
 from handover.pack import Pack, Page
 from handover.pdf.book import pack_document
+from handover.pdf.label_document import labels_document
 from handover.pdf.typesetting import Document, typeset
 
 
@@ -28,6 +29,8 @@ class Printing:
     def begin(self, pack: Pack, pages: tuple[Page, ...], pictures: Path, into: Path) -> None:
         """Have the documents of one edition made: ``pack.pdf``, and ``labels.pdf`` where it has labels."""
         self._set(into / "pack.pdf", lambda: pack_document(pack, pages, pictures))
+        if pack.labels:
+            self._set(into / "labels.pdf", lambda: labels_document(pack, pages))
 
     def _set(self, file: Path, document: Callable[[], Document]) -> None:
         self._begun.append((file, self._pool.submit(lambda: typeset(document()))))

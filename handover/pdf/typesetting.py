@@ -50,6 +50,8 @@ def typeset(document: Document) -> bytes:
             target = root / path
             target.parent.mkdir(parents=True, exist_ok=True)
             target.write_bytes(content)
+        shared = "shared.typ"
+        (root / shared).write_bytes(shipped("site_templates", "pdf", shared).read_bytes())
         told = {"title": document.title, "day": [document.day.year, document.day.month, document.day.day]}
         (root / "data.json").write_text(json.dumps({**told, **document.data}, ensure_ascii=False), encoding="utf-8")
         try:
