@@ -54,7 +54,8 @@ def code_of(label: Label) -> tuple[float, float, float, float] | None:
     if not label.address or found is None:
         return None
     x, y, module = map(float, found.groups())
-    modules = max(int(number) for number in re.findall(r"\d+", label.svg[found.end() : label.svg.index('"', found.end())]))
+    outline = label.svg[found.end() :].partition('"')[0]
+    modules = max(map(int, re.findall(r"\d+", outline)))
     return x, y, (modules + QUIET_ZONE) * module, module
 
 

@@ -91,9 +91,7 @@ def test_private_values(edition, told, files, texts, record):
     """Looked for in the text, in the file's bytes and in every unpacked stream, in both ways a PDF writes letters."""
     shown_openly = squeezed(json.dumps(record_texts(posted_record(record)), ensure_ascii=False))
     private = {
-        path: value
-        for path, value in private_values(record)
-        if len(value) >= 4 and squeezed(value) not in shown_openly
+        path: value for path, value in private_values(record) if len(value) >= 4 and squeezed(value) not in shown_openly
     }
     assert len(private) > 10
     written = squeezed(" ".join(texts[edition]))

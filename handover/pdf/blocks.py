@@ -12,11 +12,11 @@ from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote, urlsplit
-from xml.etree.ElementTree import Element, XML
+from xml.etree.ElementTree import XML, Element
 
 Block = dict[str, Any]
 Piece = str | dict[str, str]
-"""Running text: plain, or with the look it has (``strong``, ``open``, ``tag``, ``break``) and where it leads (``to``)."""
+"""Running text: plain, or with its look (``strong``, ``open``, ``tag``, ``break``) and where it leads (``to``)."""
 
 _DRAWING = re.compile(r"<!-- drawing ([A-Za-z0-9-]+) -->")
 _COMMENT = re.compile(r"<!--.*?-->", re.DOTALL)
@@ -167,9 +167,10 @@ class Reader:
         """The running text of an element in pieces of one look and one link each, white space as HTML counts it."""
         keep_lines = "prose" in classes(element)
         found: list[tuple[str, str, str]] = []
-        for text, look, to in self._pieces(element, "", ""):
+        for written, look, to in self._pieces(element, "", ""):
+            text = written
             if look != "break":
-                text = _LINE_END.sub("\n", text) if keep_lines else _SPACE.sub(" ", text)
+                text = _LINE_END.sub("\n", written) if keep_lines else _SPACE.sub(" ", written)
                 if not found or found[-1][0].endswith((" ", "\n")):
                     text = text.lstrip()
             if text and found and found[-1][1:] == (look, to):

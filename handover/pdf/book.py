@@ -53,7 +53,9 @@ class _Writer:
         self.mains = {page.path: _part_of(page, "main") for page in told}
         self.foot = next(_part_of(page, "footer") for page in told if page.path == _FRONT)
         self.titles = {page.path: page.title for page in told}
-        marked = {f"{path}#{each.get('id')}" for path, main in self.mains.items() for each in main.iter() if each.get("id")}
+        marked = {
+            f"{path}#{part.get('id')}" for path, main in self.mains.items() for part in main.iter() if part.get("id")
+        }
         self.anchors = frozenset(marked | self.mains.keys())
 
     def document(self) -> Document:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
+from html import unescape
 from typing import Any
-from xml.etree.ElementTree import fromstring
 
 from handover.pack import Label, Pack, Page
 from handover.pages.shown import date_text
@@ -14,7 +15,7 @@ from handover.pdf.label_pages import LabelPage, plain_pages
 from handover.pdf.typesetting import Document
 
 _PAGE = "labels.html"
-_SVG_TEXT = "{http://www.w3.org/2000/svg}text"
+_SVG_TEXT = re.compile(r"<text [^>]*>([^<]*)</text>")
 
 
 def labels_document(pack: Pack, pages: Iterable[Page]) -> Document:
@@ -81,5 +82,4 @@ def _file(label: Label) -> str:
 
 def _read_aloud(label: Label) -> str:
     """All that a label says, for somebody who hears it read."""
-    said = " ".join("".join(line.itertext()) for line in fromstring(label.svg).iter(_SVG_TEXT))
-    return f"{label.title}. {said}"
+    return f"{label.title}. {unescape(' '.join(_SVG_TEXT.findall(label.svg)))}"

@@ -19,7 +19,7 @@ from handover.resources import shipped
 
 FONT = "DejaVu Sans"
 """The font that travels with the program.  The drawings' and labels' widths are this font's own, with a margin."""
-_STANDARDS = ["a-2a", "ua-1"]
+_STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
 """PDF/A-2a, made to be kept (all fonts inside, no scripts, nothing from outside), and PDF/UA-1, to be read aloud."""
 _LETTER_MISSING = "could not be displayed"
 
@@ -63,14 +63,14 @@ def typeset(document: Document) -> bytes:
 
 
 def _compiled(document: Document, root: Path, *, own_font: bool) -> bytes:
-    made = typst.compile(
-        shipped("site_templates", "pdf", document.template).read_bytes(),
-        root=str(root),
-        font_paths=[str(shipped("site_templates", "pdf", "fonts"))],
+    main = root / document.template
+    main.write_bytes(shipped("site_templates", "pdf", document.template).read_bytes())
+    return typst.compile(
+        main,
+        root=root,
+        font_paths=[shipped("site_templates", "pdf", "fonts")],
         ignore_system_fonts=own_font,
         format="pdf",
         pdf_standards=_STANDARDS if own_font else [],
         timestamp=dt.datetime.combine(document.day, dt.time(), dt.UTC),
     )
-    assert isinstance(made, bytes)
-    return made
