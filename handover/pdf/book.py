@@ -18,6 +18,7 @@ from handover.pdf.ink import drawing_on_paper, label_on_paper
 from handover.pdf.typesetting import Document
 
 _FRONT, _NUMBERS, _PHOTOS, _SWITCH_OFF = "index.html", "numbers.html", "photos.html", "switch-off.html"
+_SUMMARY = "summary.html"
 _SHEETS, _WORKINGS, _THINGS = "drawing-*.html", "numbers-*.html", "*/index.html"
 _PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("I live here", ("trouble.html", _SWITCH_OFF, "directory.html", "care.html")),
@@ -26,12 +27,16 @@ _PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Each thing, by its code", (_THINGS,)),
     ("Photos", (_PHOTOS,)),
     ("The numbers, checked", (_NUMBERS, _WORKINGS)),
-    ("Selling or insuring", ("summary.html",)),
+    ("Selling or insuring", (_SUMMARY,)),
     ("The record itself", ("about.html",)),
 )
 """The parts of the book, and the pages of each, by name or by kind."""
-_TITLES = {_PHOTOS: "Each photo", _NUMBERS: "What does not pass, or cannot be decided yet"}
-"""Of pages that begin a part named like them."""
+_TITLES = {
+    _PHOTOS: "Each photo",
+    _NUMBERS: "What does not pass, or cannot be decided yet",
+    _SUMMARY: "Summary for a buyer, a lender or an insurer",
+}
+"""Of pages that begin a part named like them, and of the one that in letters of 11 points takes both sides of a leaf."""
 _LEFT_OUT = ("drawings.html", "labels.html")
 """Lists of what this book holds anyway, and the sheet of labels, which is a document of its own."""
 _DOOR_CARD = "door-card"
@@ -89,6 +94,8 @@ class _Writer:
         blocks = [block for block in self._page(path) if (block["is"], block.get("level")) != ("heading", 1)]
         if path == _SWITCH_OFF:
             blocks += self._door_card()
+        kinds = [small.text or "" for small in next(self.mains[path].iter("h1")).iter("small")]
+        blocks = [{"is": "para", "look": "", "pieces": [f"{kind.capitalize()}."]} for kind in kinds] + blocks
         working = path.startswith("numbers-")
         # The part's title says already that a chapter of it holds the working; the thing's name is enough.
         title = _heading(self.mains[path]) if working else _TITLES.get(path, self.titles[path])
@@ -132,7 +139,8 @@ class _Writer:
         file = posixpath.normpath(image["src"])
         self.files[file] = (self.pictures / file).read_bytes()
         blocks = list(self._reader(path).blocks(next(element.iter("figcaption"))))
-        return {"is": "photo", "file": file, "alt": image["alt"], "blocks": blocks}
+        size = {"width": int(image["width"]), "height": int(image["height"])}
+        return {"is": "photo", "file": file, "alt": image["alt"], "blocks": blocks} | size
 
     def _door_card(self) -> Iterator[Block]:
         """The card for a cupboard door at its real size, in the owner's edition, which alone has labels."""
