@@ -18,6 +18,7 @@ from handover.labels import all_labels
 from handover.output import replacing
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
+from handover.pdf import Printing
 from handover.photos import prepare_photos
 from handover.record.installation import Installation
 from handover.record.reader import read_job
@@ -58,6 +59,7 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
         replacing(out) as fresh,
         tempfile.TemporaryDirectory(prefix="handover-") as scratch,
         Builders(len(Edition)) as builders,
+        Printing() as printing,
     ):
         progress("Record read and checked")
         labels = all_labels(record)
@@ -66,13 +68,14 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
         made = _Made(job, record, results, labels, photos)
         sites = []
         for edition in Edition:
-            sites.append(_write_edition(edition, made, Path(scratch), fresh))
+            sites.append(_write_edition(edition, made, Path(scratch), fresh, printing))
             builders.begin(sites[-1])
             progress(f"Pages of the {edition} edition written")
         builders.wait()
         for site in sites:
             finish(site)
             _copy_pictures(site, pictures)
+        printing.finish()
         if keep_tree:
             for site in sites:
                 shutil.copytree(site.tree, fresh / "tree" / site.tree.name)
@@ -91,7 +94,7 @@ class _Made:
     photos: tuple[PreparedPhoto, ...]
 
 
-def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) -> Site:
+def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing) -> Site:
     """One edition's pages and files as a tree for the site builder.  The record is redacted here and only here."""
     shown = record_for(edition, made.record)
     installation = Installation(shown)
@@ -120,6 +123,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, pages, drawings)
     write_tree(site, shown.site.name, files)
+    printing.begin(pack, pages, scratch / "photos", into)
     return site
 
 

@@ -97,7 +97,8 @@ def test_nothing_is_published_that_no_page_uses(posted):
     assert not (posted / "assets").exists()
     assert not (posted / "search").exists()
     assert not list(posted.glob("sitemap*"))
-    assert {path.suffix for path in every_file(posted)} <= {".html", ".css", ".webp", ".jpg", ".ics"}
+    assert {path.suffix for path in every_file(posted)} <= {".html", ".css", ".webp", ".jpg", ".ics", ".pdf"}
+    assert [path.name for path in every_file(posted) if path.suffix == ".pdf"] == ["pack.pdf"]
 
 
 def test_pages_stay_out_of_search_and_send_no_referrer(demo_pack):

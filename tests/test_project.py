@@ -21,7 +21,7 @@ STAGES = (
     ("editions", "drawings", "photos", "qr"),
     ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
-    ("site_builder", "output"),
+    ("site_builder", "output", "pdf"),
     ("build",),
     ("after_build", "serve"),
     ("cli", "__main__"),
@@ -36,6 +36,7 @@ HOMES = {
     "jinja2": ("pages",),
     "click": ("cli",),
     "pint": ("units",),
+    "typst": ("pdf",),
     "mkdocs": (),
     "material": (),
 }
@@ -82,7 +83,7 @@ def test_each_outside_library_has_one_home():
             if library in homes:
                 seen.add(library)
                 assert stage_of(path) in homes[library], f"{path.relative_to(PACKAGE)} imports {library}"
-    assert seen >= {"PIL", "segno", "icalendar", "jinja2", "click", "pint", "yaml", "pydantic"}
+    assert seen >= {"PIL", "segno", "icalendar", "jinja2", "click", "pint", "typst", "yaml", "pydantic"}
 
 
 def test_modules_stay_small():
