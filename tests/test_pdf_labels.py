@@ -11,11 +11,10 @@ import pytest
 import zxingcpp
 from pdf_tools import dark_box, opened, picture, squeezed, text_of
 
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.pack import Label
 from handover.pdf.label_pages import BOTTOM, LEFT, PAGE_HEIGHT, PAGE_WIDTH, RIGHT, TOP, plain_pages
 from handover.qr import QUIET_ZONE
-from handover.record.installation import Installation
 from handover.record.reader import read_job
 
 DEMO = Path(__file__).parent.parent / "demo_property"
@@ -30,7 +29,7 @@ CODE = re.compile(r'transform="translate\(([\d.]+) ([\d.]+)\) scale\(([\d.]+)\)"
 @pytest.fixture(scope="module")
 def labels():
     record = read_job(DEMO)
-    return (*make_labels(Installation(record)), *make_kit(record))
+    return all_labels(record)
 
 
 @pytest.fixture(scope="module")
