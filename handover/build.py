@@ -14,7 +14,7 @@ from handover.checks.run import as_json, run_checks, stops_build
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.output import replacing
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
@@ -62,7 +62,7 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
         Printing() as printing,
     ):
         progress("Record read and checked")
-        labels = (*make_labels(Installation(record)), *make_kit(record))
+        labels = all_labels(record)
         pictures = Path(scratch) / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
         made = _Made(job, record, results, labels, photos)
@@ -102,7 +102,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     kept = {photo.file for photo in shown.photos}
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
-    drawings = draw_all(installation) | draw_for_paper(installation)
+    drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
     if full:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")

@@ -12,11 +12,10 @@ import pytest
 import zxingcpp
 from pdf_tools import dark_box, opened, picture, squeezed, text_of
 
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.pack import Label
 from handover.pdf.label_pages import BOTTOM, LEFT, PAGE_HEIGHT, PAGE_WIDTH, RIGHT, TOP, plain_pages
 from handover.qr import QUIET_ZONE
-from handover.record.installation import Installation
 from handover.record.reader import read_job
 
 DEMO = Path(__file__).parent.parent / "demo_property"
@@ -31,7 +30,7 @@ CODE = re.compile(r'transform="translate\(([\d.]+) ([\d.]+)\) scale\(([\d.]+)\)"
 @pytest.fixture(scope="module")
 def labels():
     record = read_job(DEMO)
-    return (*make_labels(Installation(record)), *make_kit(record))
+    return all_labels(record)
 
 
 @pytest.fixture(scope="module")
@@ -162,7 +161,8 @@ def test_black_only_print_is_legible(sheets):
             coloured = any(f'fill="{ground}"' in label.svg for ground in ("#c8102e", "#ff8200", "#ffd100", "#005eb8"))
             top = 20 if coloured else 0  # below the band
             body = cut_out(shot, art.x, art.y + top, label.width_mm, label.height_mm - top)
-            assert contrast(body) >= 15, label.name
+            # A sign may be white on red all over, as the code asks of some; any other is black on white.
+            assert contrast(body) >= (4.5 if 'fill="#c8102e"' in label.svg else 15), label.name
             if coloured:
                 assert contrast(cut_out(shot, art.x + 1, art.y + 1, label.width_mm - 2, 16)) >= 4.5, label.name
                 bands += 1

@@ -36,7 +36,7 @@ _TITLES = {
     _NUMBERS: "What does not pass, or cannot be decided yet",
     _SUMMARY: "Summary for a buyer, a lender or an insurer",
 }
-"""Of pages that begin a part named like them, and of the one that, in 11 points, takes both sides of a leaf."""
+"""Pages that begin a part named like them, and the one that takes both sides of a leaf in letters of 11 points."""
 _LEFT_OUT = ("drawings.html", "labels.html")
 """Lists of what this book holds anyway, and the sheet of labels, which is a document of its own."""
 _DOOR_CARD = "door-card"
