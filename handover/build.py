@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 import shutil
 import tempfile
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -18,7 +18,7 @@ from handover.labels import all_labels
 from handover.output import replacing
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
-from handover.pdf import Printing
+from handover.pdf import Printing, Stock, stuck_on, wanted_stocks
 from handover.photos import prepare_photos
 from handover.record.installation import Installation
 from handover.record.reader import read_job
@@ -34,7 +34,10 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a build came to.  ``pages`` counts both editions; none were written where ``stopped``."""
+    """What a build came to.  ``pages`` counts both editions; none were written where ``stopped``.
+
+    ``label_sheets``: for each kind of sheet asked for its name, how many labels are on it, and how many are too large.
+    """
 
     record: Record
     results: tuple[CheckResult, ...]
@@ -42,14 +45,19 @@ class Outcome:
     stopped: bool
     posted: Path
     owner: Path
+    label_sheets: tuple[tuple[str, int, int], ...] = ()
 
 
-def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) -> Outcome:
+def build(
+    job: Path, out: Path, *, progress: Progress, keep_tree: bool = False, label_sheets: Sequence[str] = ()
+) -> Outcome:
     """Build both editions of the job's pack into ``out``.
 
     Raises JobProblems where the record or a photo needs mending.  A check that fails and that the record does not
     answer stops the build; either way a pack already in ``out`` stays as it was.
+    ``label_sheets`` names kinds of sheets (``handover.pdf.label_stock``) on which the labels are wanted besides.
     """
+    wanted = wanted_stocks(label_sheets)
     record = read_job(job)
     results = run_checks(record)
     posted, owner = out / "posted" / record.job.pack, out / "owner"
@@ -65,7 +73,7 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
         labels = all_labels(record)
         pictures = Path(scratch) / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
-        made = _Made(job, record, results, labels, photos)
+        made = _Made(job, record, results, labels, photos, wanted)
         sites = []
         for edition in Edition:
             sites.append(_write_edition(edition, made, Path(scratch), fresh, printing))
@@ -80,7 +88,9 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
             for site in sites:
                 shutil.copytree(site.tree, fresh / "tree" / site.tree.name)
     progress("Sites finished")
-    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner)
+    shared_out = ((stock.name, stuck_on(stock, labels)) for stock in wanted)
+    on_sheets = tuple((name, len(fits), len(too_large)) for name, (fits, too_large) in shared_out)
+    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, on_sheets)
 
 
 @dataclass(frozen=True, slots=True)
@@ -92,6 +102,7 @@ class _Made:
     results: tuple[CheckResult, ...]
     labels: tuple[Label, ...]
     photos: tuple[PreparedPhoto, ...]
+    stocks: tuple[Stock, ...]
 
 
 def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing) -> Site:
@@ -123,7 +134,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, pages, drawings)
     write_tree(site, shown.site.name, files)
-    printing.begin(pack, pages, scratch / "photos", into)
+    printing.begin(pack, pages, scratch / "photos", into, made.stocks)
     return site
 
 

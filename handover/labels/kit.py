@@ -87,6 +87,7 @@ def _made(
         svg=to_svg(art),
         width_mm=art.width,
         height_mm=art.height,
+        quiet_box=art.quiet_box,
         address=address,
         goes=goes,
         material=material,

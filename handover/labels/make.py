@@ -86,6 +86,7 @@ def _label(installation: Installation, posted: _Posted) -> Label:
         svg=to_svg(art),
         width_mm=art.width,
         height_mm=art.height,
+        quiet_box=art.quiet_box,
         address=address,
         goes=f"{posted.goes} {KEEP_CLEAR}",
         material=MATERIAL[posted.outdoors],

@@ -153,6 +153,7 @@ def _label(installation: Installation, full: Record, thing: Thing) -> Label:
         svg=to_svg(art),
         width_mm=art.width,
         height_mm=art.height,
+        quiet_box=art.quiet_box,
         address=None,
         text=text,
         goes=f"Beside or below the label of {thing.code}.",

@@ -12,6 +12,7 @@ from handover.pages.shown import date_text
 from handover.pdf.blocks import Block, Reader, classes, made, parsed, raised
 from handover.pdf.ink import label_on_paper
 from handover.pdf.label_pages import LabelPage, plain_pages
+from handover.pdf.label_stock import Stock, stuck_on
 from handover.pdf.typesetting import Document
 
 _PAGE = "labels.html"
@@ -37,6 +38,32 @@ def labels_document(pack: Pack, pages: Iterable[Page]) -> Document:
             "pages": [_page(sheet) for sheet in sheets],
         },
         files={_file(label): label_on_paper(label.svg) for label in pack.labels},
+    )
+
+
+def stock_document(pack: Pack, stock: Stock) -> Document:
+    """The labels that fit the places of one kind of sheet, and nothing else on it."""
+    job, revision = pack.record.job, pack.record.revisions[-1]
+    fits, _ = stuck_on(stock, pack.labels)
+    sheets: list[list[dict[str, Any]]] = [[] for _ in range(1 + max((one.sheet for one in fits), default=0))]
+    for one in fits:
+        sheets[one.sheet].append(
+            {
+                "file": _file(one.label),
+                "alt": _read_aloud(one.label),
+                "x": one.x,
+                "y": one.y,
+                "width": one.label.width_mm,
+                "height": one.label.height_mm,
+                "turned": one.turned,
+            }
+        )
+    return Document(
+        template="stock.typ",
+        title=f"Labels of record {job.number}, revision {revision.number}, on {stock.said}",
+        day=revision.date,
+        data={"width": stock.page_width, "height": stock.page_height, "sheets": sheets},
+        files={_file(one.label): label_on_paper(one.label.svg) for one in fits},
     )
 
 

@@ -45,29 +45,41 @@ def typeset(document: Document) -> bytes:
     standards, which are strict about fonts, are not promised.  Raises typst.TypstError: a fault of ours.
     """
     with tempfile.TemporaryDirectory(prefix="handover-pdf-") as scratch:
-        root = Path(scratch)
-        for path, content in document.files.items():
-            target = root / path
-            target.parent.mkdir(parents=True, exist_ok=True)
-            target.write_bytes(content)
-        shared = "shared.typ"
-        (root / shared).write_bytes(shipped("site_templates", "pdf", shared).read_bytes())
-        told = {"title": document.title, "day": [document.day.year, document.day.month, document.day.day]}
-        (root / "data.json").write_text(json.dumps({**told, **document.data}, ensure_ascii=False), encoding="utf-8")
+        main = _written(document, Path(scratch))
         try:
-            return _compiled(document, root, own_font=True)
+            return _compiled(document, main, own_font=True)
         except typst.TypstError as fault:
             if _LETTER_MISSING not in str(fault):
                 raise
-            return _compiled(document, root, own_font=False)
+            return _compiled(document, main, own_font=False)
 
 
-def _compiled(document: Document, root: Path, *, own_font: bool) -> bytes:
-    main = root / document.template
-    main.write_bytes(shipped("site_templates", "pdf", document.template).read_bytes())
+def pictures(document: Document, dots_an_inch: int) -> list[bytes]:
+    """Each page of the document as a PNG, as it would be printed.  Raises typst.TypstError: a fault of ours."""
+    with tempfile.TemporaryDirectory(prefix="handover-pdf-") as scratch:
+        main = _written(document, Path(scratch))
+        fonts = [shipped("site_templates", "pdf", "fonts")]
+        made = typst.compile(main, root=main.parent, font_paths=fonts, format="png", ppi=dots_an_inch)
+    return made if isinstance(made, list) else [made]
+
+
+def _written(document: Document, root: Path) -> Path:
+    """Template, data and pictures written below ``root``, and where the template is then."""
+    for path, content in document.files.items():
+        target = root / path
+        target.parent.mkdir(parents=True, exist_ok=True)
+        target.write_bytes(content)
+    told = {"title": document.title, "day": [document.day.year, document.day.month, document.day.day]}
+    (root / "data.json").write_text(json.dumps({**told, **document.data}, ensure_ascii=False), encoding="utf-8")
+    for name in ("shared.typ", document.template):
+        (root / name).write_bytes(shipped("site_templates", "pdf", name).read_bytes())
+    return root / document.template
+
+
+def _compiled(document: Document, main: Path, *, own_font: bool) -> bytes:
     return typst.compile(
         main,
-        root=root,
+        root=main.parent,
         font_paths=[shipped("site_templates", "pdf", "fonts")],
         ignore_system_fonts=own_font,
         format="pdf",
