@@ -116,6 +116,26 @@ def test_tables_rows_and_anchors():
     assert told == {"is": "table", "caption": ["T"], "columns": [["A"]], "rows": [[["1"]]]}
 
 
+@pytest.mark.parametrize(
+    ("cells", "told"), [(["a"] * 4, "table"), (["a"] * 5, "lines"), (["a", "x" * 38], "lines"), (["x" * 38], "table")]
+)
+def test_a_table_too_wide_for_its_words_is_told_line_by_line(cells, told):
+    heads, row = ("".join(f"<{tag}>{cell}</{tag}>" for cell in cells) for tag in ("th", "td"))
+    html = f"<table><caption>T</caption><tr>{heads}</tr><tr>{row}</tr></table>"
+    assert blocks(html)[0] == {
+        "is": told,
+        "caption": ["T"],
+        "columns": [[c] for c in cells],
+        "rows": [[[c] for c in cells]],
+    }
+
+
+def test_a_word_too_long_for_a_line_may_break_and_an_address_stays_whole():
+    address = "HTTPS://PACKS.EXAMPLE/AAAAAAAAAAAAAAAAAAAAAAAAA/C14/"
+    (said,) = blocks(f"<p>{'x' * 50} {address} {'y' * 40}</p>")[0]["pieces"]
+    assert said == f"{'x' * 20}\u200b{'x' * 20}\u200b{'x' * 10} {address} {'y' * 40}"
+
+
 def test_headings_are_raised_and_nothing_else():
     assert list(raised(blocks("<h2>a</h2><p>b</p>"))) == [
         {"is": "heading", "level": 1, "pieces": ["a"]},

@@ -7,12 +7,13 @@ import re
 from pathlib import Path
 
 import pytest
-from pdf_tools import everything_in, opened, squeezed, texts_of
+from pdf_tools import MM, everything_in, opened, picture, squeezed, texts_of
 from test_demo_pack import posted_record, record_texts
 
 from handover.editions import private_values
 from handover.record.reader import read_job
 
+COARSE = 36
 DEMO = Path(__file__).parent.parent / "demo_property"
 
 
@@ -44,6 +45,17 @@ def test_every_page_says_which_record_and_which_page(texts, record):
         for number, text in enumerate(pages, 1):
             assert f"Record {record.job.number} · revision {revision.number} · June 12, 2026" in text, name
             assert f"Page {number} of {len(pages)}" in text, name
+
+
+def test_nothing_runs_into_the_margins(files):
+    """No text, drawing or photo of any page: right and left, above, and between it and the foot."""
+    with opened(files["owner"]) as document:
+        for number, page in enumerate(document, 1):
+            shot = picture(page, COARSE)
+            right, left, top = (round(mm / MM * COARSE) for mm in (215.9 - 15, 19, 15))
+            bottom, foot = (round(mm / MM * COARSE) for mm in (279.4 - 20.5, 279.4 - 18.5))
+            for margin in (shot[:, right:], shot[:, :left], shot[:top], shot[bottom:foot]):
+                assert margin.min() > 230, number
 
 
 def test_the_contents_lead_to_the_pages_that_they_name(files, texts):

@@ -27,6 +27,10 @@ _LEFT_OUT = {"doors", "kicker", "no-print", "print-foot"}
 _INLINE = {"a", "b", "strong", "span", "br", "small"}
 _LOOKS = {"strong": "strong", "b": "strong"}
 _LOOKS_BY_CLASS = {"open": "open", "verdict": "strong", "code": "strong", "tag": "tag"}
+_MOST_COLUMNS, _LETTERS_A_LINE = 4, 75
+"""A table with more columns, or with words too long for their share of a line, is told line by line."""
+_LONG_WORD = re.compile(r"(?<!\S)(?!https?://)\S{41,}", re.IGNORECASE)
+_BREAK_HERE, _BREAK_EVERY = "\u200b", 20
 _SPACE = re.compile(r"\s+")
 _LINE_END = re.compile(r" *\n\s*")
 
@@ -135,8 +139,10 @@ class Reader:
 
     def _table(self, element: Element) -> Iterator[Block]:
         caption = next(self.pieces(found) for found in element.iter("caption"))
-        heads, *lines = [[self.pieces(cell) for cell in row] for row in element.iter("tr")]
-        yield {"is": "table", "caption": caption, "columns": heads, "rows": lines}
+        heads, *lines = every = [[self.pieces(cell) for cell in row] for row in element.iter("tr")]
+        longest = max((len(word) for line in every for cell in line for word in plain(cell).split()), default=0)
+        told = "table" if len(heads) <= _MOST_COLUMNS and longest * len(heads) <= _LETTERS_A_LINE else "lines"
+        yield {"is": told, "caption": caption, "columns": heads, "rows": lines}
 
     def _details(self, element: Element) -> Iterator[Block]:
         """A part that a screen folds: unfolded, under its summary."""
@@ -153,7 +159,7 @@ class Reader:
         inside = list(self.blocks(says))
         told: Block = {
             "is": "hazard",
-            "signal": _plain(self.pieces(signal)),
+            "signal": plain(self.pieces(signal)),
             "triangle": signal.find("svg") is not None,
         }
         key = f"{told['signal']} {inside}"
@@ -181,7 +187,8 @@ class Reader:
             found.pop()
         if found:
             found[-1] = (found[-1][0].rstrip(), *found[-1][1:])
-        return [{"text": text, "look": look, "to": to} if look or to else text for text, look, to in found]
+        said = ((_breakable(text), look, to) for text, look, to in found)
+        return [{"text": text, "look": look, "to": to} if look or to else text for text, look, to in said]
 
     def _pieces(self, element: Element, look: str, to: str) -> Iterator[tuple[str, str, str]]:
         if element.text:
@@ -231,8 +238,19 @@ def leads_to(pieces: Iterable[Piece]) -> str:
     return next((piece["to"] for piece in pieces if not isinstance(piece, str) and piece["to"]), "")
 
 
-def _plain(pieces: Iterable[Piece]) -> str:
+def plain(pieces: Iterable[Piece]) -> str:
+    """The text of the pieces alone."""
     return "".join(piece if isinstance(piece, str) else piece["text"] for piece in pieces)
+
+
+def _breakable(text: str) -> str:
+    """A text whose longest words may break: a line never runs off the page.  An address breaks at its strokes."""
+
+    def parted(found: re.Match[str]) -> str:
+        word = found[0]
+        return _BREAK_HERE.join(word[place : place + _BREAK_EVERY] for place in range(0, len(word), _BREAK_EVERY))
+
+    return _LONG_WORD.sub(parted, text)
 
 
 def _look_of(element: Element) -> str:

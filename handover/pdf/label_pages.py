@@ -13,7 +13,7 @@ from handover.pack import Label
 
 PAGE_WIDTH, PAGE_HEIGHT = 215.9, 279.4
 """Letter."""
-LEFT, TOP, RIGHT, BOTTOM = 20.0, 26.0, 200.9, 262.0
+LEFT, TOP, RIGHT, BOTTOM = 20.0, 26.0, 200.9, 258.0
 """Where labels and captions may stand; corner marks reach 4 mm beyond a label, the measuring line stands above."""
 TEXT = 11 * 25.4 / 72
 """Size of the captions, 11 points."""
