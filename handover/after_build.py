@@ -26,7 +26,11 @@ def what_to_do_next(outcome: Outcome) -> Iterator[str]:
     yield f"Publish  {outcome.posted.parent}  so that this address opens:"
     yield f"  {address_of(outcome.record.job)}"
     yield f"Give the owner  {outcome.owner}  as files; never publish it."
-    yield f"Print the labels from  {outcome.owner / 'labels.html'}  at 100 % size."
+    yield f"Print the labels from  {outcome.owner / 'labels.pdf'}  at 100 % size."
+    for stock, fits, too_large in outcome.label_sheets:
+        file = outcome.owner / f"labels-{stock}.pdf"
+        yield f"  {count_of(fits, 'label')} also on sheets: {file}; {too_large} too large for them."
+    yield f"The whole record on paper: {outcome.owner / 'pack.pdf'}"
     undecided = [result for result in outcome.results if result.verdict is Verdict.UNDECIDED]
     if undecided:
         yield ""

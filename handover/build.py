@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import json
 import shutil
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -13,14 +13,15 @@ from handover.checks.run import as_json, run_checks, stops_build
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
 from handover.output import replacing, scratch_beside
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
+from handover.pdf import Printing, Stock, stuck_on, wanted_stocks
 from handover.photos import original, prepare_photos
-from handover.private_words import wanted
+from handover.private_words import private_words
 from handover.record.installation import Installation
 from handover.record.reader import read_job
 from handover.record.record import Record
@@ -37,7 +38,10 @@ Progress = Callable[[str], None]
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What a build came to.  ``pages`` counts both editions; none were written where ``stopped``."""
+    """What a build came to.  ``pages`` counts both editions; none were written where ``stopped``.
+
+    ``label_sheets``: for each kind of sheet asked for its name, how many labels are on it, and how many are too large.
+    """
 
     record: Record
     results: tuple[CheckResult, ...]
@@ -45,14 +49,19 @@ class Outcome:
     stopped: bool
     posted: Path
     owner: Path
+    label_sheets: tuple[tuple[str, int, int], ...] = ()
 
 
-def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) -> Outcome:
+def build(
+    job: Path, out: Path, *, progress: Progress, keep_tree: bool = False, label_sheets: Sequence[str] = ()
+) -> Outcome:
     """Build both editions of the job's pack into ``out``.
 
     Raises JobProblems where the record or a photo needs mending.  A check that fails and that the record does not
     answer stops the build; either way a pack already in ``out`` stays as it was.
+    ``label_sheets`` names kinds of sheets (``handover.pdf.label_stock``) on which the labels are wanted besides.
     """
+    wanted = wanted_stocks(label_sheets)
     record = read_job(job)
     results = run_checks(record)
     posted, owner = out / "posted" / record.job.pack, out / "owner"
@@ -61,31 +70,36 @@ def build(job: Path, out: Path, *, progress: Progress, keep_tree: bool = False) 
     with (
         replacing(out, job=job, say=progress) as fresh,
         Builders(len(Edition)) as builders,
+        Printing() as printing,
     ):
         scratch = scratch_beside(fresh)
         progress("Record read and checked")
-        labels = (*make_labels(Installation(record)), *make_kit(record))
+        labels = all_labels(record)
         pictures = scratch / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
-        made = _Made(job, record, results, labels, photos)
+        made = _Made(job, record, results, labels, photos, wanted)
         sites = []
         for edition in Edition:
-            sites.append(_write_edition(edition, made, scratch, fresh))
+            sites.append(_write_edition(edition, made, scratch, fresh, printing))
             builders.begin(sites[-1])
             progress(f"Pages of the {edition} edition written")
-        looked_for = wanted(record)  # here, because the builders are at work meanwhile
+        looked_for = private_words(record)  # here, because the builders are at work meanwhile
         builders.wait()
         for site in sites:
             finish(site)
             _copy_pictures(site, pictures)
         _carry_originals(made, fresh / "owner" / RECORD)
+        printing.finish()
         if keep_tree:
+            (fresh / "tree").mkdir()
             for site in sites:
-                shutil.move(site.tree, fresh / "tree" / site.tree.name)
+                site.tree.rename(fresh / "tree" / site.tree.name)
         progress("Sites finished")
         progress(refuse_leaks(fresh / "posted", looked_for))
         write_manifests(fresh, record)
-    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner)
+    shared_out = ((stock.name, stuck_on(stock, labels)) for stock in wanted)
+    on_sheets = tuple((name, len(fits), len(too_large)) for name, (fits, too_large) in shared_out)
+    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, on_sheets)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,9 +111,10 @@ class _Made:
     results: tuple[CheckResult, ...]
     labels: tuple[Label, ...]
     photos: tuple[PreparedPhoto, ...]
+    stocks: tuple[Stock, ...]
 
 
-def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) -> Site:
+def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing) -> Site:
     """One edition's pages and files as a tree for the site builder.  The record is redacted here and only here."""
     shown = record_for(edition, made.record)
     installation = Installation(shown)
@@ -107,7 +122,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     kept = {photo.file for photo in shown.photos}
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
-    drawings = draw_all(installation) | draw_for_paper(installation)
+    drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
     if full:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")
@@ -128,6 +143,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path) ->
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, pages, drawings)
     write_tree(site, shown.site.name, files)
+    printing.begin(pack, pages, scratch / "photos", into, made.stocks)
     return site
 
 

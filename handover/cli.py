@@ -120,7 +120,14 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
 @click.option("--out", type=_Folder, help="Where the pack goes.  [default: JOB/pack]")
 @click.option("--keep-tree", is_flag=True, help="Keep what the site builder was given, in OUT/tree, to look at.")
 @click.option("--quiet", is_flag=True, help="Say nothing unless something is wrong.")
-def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool) -> None:
+@click.option(
+    "--label-sheet",
+    "label_sheets",
+    metavar="NAME",
+    multiple=True,
+    help="Labels on self-adhesive sheets besides, such as letter-6; a wrong NAME lists all. May be repeated.",
+)
+def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool, label_sheets: tuple[str, ...]) -> None:
     """Build the pack of JOB: the posted edition, and the owner's with the label sheet."""
     _short_lived()
     from handover.build import build as build_pack
@@ -128,7 +135,8 @@ def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool) -> None:
 
     shown = _Counter(quiet)
     with _problems_shown():
-        outcome = build_pack(job, out or job / "pack", progress=shown, keep_tree=keep_tree)
+        target = out or job / "pack"
+        outcome = build_pack(job, target, progress=shown, keep_tree=keep_tree, label_sheets=label_sheets)
     shown.close()
     if outcome.stopped:
         failing = [result for result in outcome.results if stops_build(result)]

@@ -60,6 +60,8 @@ class Label:
     """One label to post: art in millimetres, the address in its code, where it goes and on what material.
 
     ``why``: the section that asks for it and where its words are from; ``state``: whether the record has it there.
+    ``text``: what the code holds where it is no address.  ``quiet_box``: left, top, right and bottom of the code with
+    its quiet zone, in millimetres on the label; None where it has no code.
     """
 
     name: str
@@ -73,6 +75,13 @@ class Label:
     material: str
     why: str = ""
     state: str = ""
+    text: str = ""
+    quiet_box: tuple[float, float, float, float] | None = None
+
+    @property
+    def held(self) -> str:
+        """What the label's code holds: its address, or a short text; empty where it has no code."""
+        return self.address or self.text
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -59,7 +59,7 @@ class Wanted:
     too_short: tuple[str, ...]
 
 
-def wanted(record: Record) -> Wanted:
+def private_words(record: Record) -> Wanted:
     """What the posted edition of this record must not hold.
 
     A value that the record also shows openly, as a whole word, is not told apart and so not looked for.

@@ -9,6 +9,7 @@ from pathlib import Path
 import pytest
 from PIL import Image
 
+from handover.build import RECORD
 from handover.editions import private_values
 from handover.record.reader import read_job
 
@@ -71,6 +72,7 @@ def test_the_owner_edition_does_hold_them(demo_pack):
 def test_no_picture_carries_metadata(demo_pack):
     pictures = [path for path in every_file(demo_pack) if path.suffix in (".webp", ".jpg", ".jpeg", ".png")]
     pictures = [path for path in pictures if ".photo-cache" not in path.parts]
+    pictures = [path for path in pictures if not path.is_relative_to(demo_pack / "owner" / RECORD)]
     assert len(pictures) >= 40
     for path in pictures:
         with Image.open(path) as picture:
@@ -79,6 +81,14 @@ def test_no_picture_carries_metadata(demo_pack):
         data = path.read_bytes()
         assert b"Demo Camera" not in data
         assert b"http://ns.adobe.com" not in data
+
+
+def test_the_owner_edition_alone_carries_the_photos_as_they_were_taken(demo_pack):
+    """With all that the camera wrote in them, so that the pack can be built again from there."""
+    kept = demo_pack / "owner" / RECORD / "photos"
+    for photo in read_job(DEMO).photos:
+        assert (kept / photo.file).read_bytes() == (DEMO / "photos" / photo.file).read_bytes()
+        assert not list((demo_pack / "posted").rglob(photo.file))
 
 
 def test_turned_photos_stand_upright(demo_pack):
@@ -97,7 +107,9 @@ def test_nothing_is_published_that_no_page_uses(posted):
     assert not (posted / "assets").exists()
     assert not (posted / "search").exists()
     assert not list(posted.glob("sitemap*"))
-    assert {path.suffix for path in every_file(posted)} <= {".html", ".css", ".webp", ".jpg", ".ics"}
+    assert {path.suffix for path in every_file(posted)} <= {".html", ".css", ".webp", ".jpg", ".ics", ".pdf", ".json"}
+    assert [path.name for path in every_file(posted) if path.suffix == ".pdf"] == ["pack.pdf"]
+    assert [path.name for path in every_file(posted) if path.suffix == ".json"] == ["manifest.json"]
 
 
 def test_pages_stay_out_of_search_and_send_no_referrer(demo_pack):

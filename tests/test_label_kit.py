@@ -12,15 +12,17 @@ import cv2
 import numpy as np
 import pytest
 import zxingcpp
+from decoders import read_by_opencv
 from jobs import job, swap
 
 from handover.checks.markings import REQUIRED
 from handover.drawings.text import width
 from handover.editions import private_values
-from handover.labels import make_kit, not_made
+from handover.labels import make_kit, make_text_labels, not_made
 from handover.labels.art import CAPITAL, Line
 from handover.labels.directory import HIGHEST, NUMBER, WIDTH, explain
-from handover.labels.plate import CARD, COLOURS, DETAIL, HALF_INCH, MESSAGE, SIGNAL
+from handover.labels.plate import CARD, COLOURS, DETAIL, HALF_INCH, MESSAGE, SIGNAL, THREE_SIXTEENTHS
+from handover.labels.text_codes import MOST_BYTES
 from handover.labels.wording import catalogue, sign_wording
 from handover.record.reader import read_job
 
@@ -107,7 +109,103 @@ def test_solar_gets_its_signs_and_nothing_of_a_generator():
     assert "switch by the gate" in said(labels["sign-several-sources-P1"])
     assert "Stays live: wires on the roof" in said(labels["sign-pv-disconnect-S1"])
     assert not [name for name in labels if "standby" in name or "inlet" in name]
-    assert any("rapid shutdown" in line for line in not_made(job(BARE + SOLAR)))
+    assert [line.partition(" (")[0] for line in not_made(job(BARE + SOLAR))] == [
+        "S1, sign for rapid shutdown", "S1, sign on its DC raceway",
+    ]  # fmt: skip
+
+
+RAPID = "rapid_shutdown: yes, rapid_shutdown_switch: red knob by the meter, dc_raceway: east wall"
+
+
+@pytest.mark.parametrize(
+    ("year", "sections"),
+    [(2017, ("690.56(C)", "690.56(C)(2)", "690.31(G)(3)")), (2020, ("690.56(C)", "690.56(C)(2)", "690.31(D)(2)")),
+     (2023, ("690.12(D)", "690.12(D)(2)", "690.31(D)(2)"))],
+)  # fmt: skip
+def test_rapid_shutdown_and_dc_wires_are_marked_only_as_the_record_knows_them(year, sections):
+    """Words, sections, colours and letters of 3/8 in (3/16 in below the title) are from memory."""
+    text = edition(BARE + swap(SOLAR, "stays_live: wires on the roof", f"stays_live: wires on the roof, {RAPID}"), year)
+    labels = kit(text)
+    names = ("sign-rapid-shutdown-S1", "sign-rapid-shutdown-switch-S1", "sign-dc-raceway-S1")
+    for name, section in zip(names, sections, strict=True):
+        assert f"NEC {year}, {section}: from memory" in labels[name].why
+        assert_sound(labels[name])
+    first, switch, raceway = (labels[name] for name in names)
+    assert said(first).startswith("SOLAR PV SYSTEM IS EQUIPPED WITH RAPID SHUTDOWN")
+    assert "S1: switch at red knob by the meter" in said(first)
+    assert COLOURS["YELLOW"][0] in first.svg
+    assert said(switch) == "RAPID SHUTDOWN SWITCH FOR SOLAR PV SYSTEM"
+    assert said(raceway) == "WARNING: PHOTOVOLTAIC POWER SOURCE"
+    assert "Every 10 ft" in raceway.goes
+    for red in (switch, raceway):
+        assert COLOURS["RED"][0] in red.svg
+        assert min(line.size for line in lines_of_svg(red)) * CAPITAL >= INCH * 3 / 8
+    (title, *_), below = [line.size for line in lines_of_svg(first)], THREE_SIXTEENTHS
+    assert title * CAPITAL >= INCH * 3 / 8
+    assert below * CAPITAL >= INCH * 3 / 16
+    assert not_made(job(text)) == ()
+
+
+@pytest.mark.parametrize(
+    ("known", "left"),
+    [("rapid_shutdown: no, dc_raceway: east wall", []), ("rapid_shutdown: yes, dc_raceway: east wall", ["_switch."]),
+     ("rapid_shutdown: unknown, dc_raceway: unknown", ["rapid_shutdown.", "dc_raceway."])],
+)  # fmt: skip
+def test_no_sign_promises_a_rapid_shutdown_that_is_not_recorded(known, left):
+    text = BARE + swap(SOLAR, "stays_live: wires on the roof", known)
+    assert not [name for name in kit(text) if "rapid" in name]
+    lines = not_made(job(text))
+    assert len(lines) == len(left)
+    assert all(line.endswith(end) for line, end in zip(lines, left, strict=True))
+
+
+def test_the_operator_who_can_switch_a_source_stands_on_the_sign_of_sources():
+    """705.10 of 2023, from memory."""
+    label = kit(BARE + SOLAR)["sign-several-sources-P1"]
+    assert "Write in the emergency telephone number" in label.goes
+    known = kit(BARE + swap(SOLAR, "stays_live: wires on the roof", "operator_phone: 555-0199"))
+    assert "Operator of S1: 555-0199" in said(known["sign-several-sources-P1"])
+    assert "Write in" not in known["sign-several-sources-P1"].goes
+
+
+TEXT_CODES = (
+    "job: {title: T, kind: other, number: T-1, pack: AAAAAAAAAAAAAAAAAAAAAAAAA, publish_at: https://packs.example,"
+    " summary: S, dates: {finished: 2026-06-12}, text_codes: yes}\n"
+)
+
+
+def test_a_second_code_holds_the_essentials_as_text_where_the_record_asks_for_it():
+    assert list(make_text_labels(job(BARE))) == []
+    labels = {label.name: label for label in make_text_labels(job(BARE + SOLAR + TEXT_CODES))}
+    label = labels["text-E1"]
+    assert label.address is None
+    assert label.text.splitlines()[:3] == [
+        "E1 Charger", "P1 sp 1/3, 40 A, volts not recorded, set 32 A", "Wire: not recorded",
+    ]  # fmt: skip
+    for part in ("Other sources: S1 solar", "2026-06-12 T-1 r1", "Test Electric lic 1"):
+        assert part in label.text
+    assert "opens no site" in said(label)
+    demo = {label.name: label for label in make_text_labels(read_job(DEMO))}
+    assert "Permit LMC-E-26-0417" in demo["text-E1"].text  # on paper only: no page of the posted edition has labels
+    assert "Other sources: utility, S1 solar" in demo["text-G1"].text
+    texts = [label for label in demo.values() if label.text]
+    assert len(texts) == 13
+    for label in texts:
+        assert len(label.text.encode()) <= MOST_BYTES
+        beside = re.sub(r"\s", "", said(label))
+        assert re.sub(r"\s", "", label.text) in beside, label.name
+        assert_sound(label)
+
+
+@pytest.mark.parametrize("name", ["W" * 60, "配电箱照明回路" * 8, "é" * 60, "two words " * 8])
+def test_a_text_code_never_holds_more_than_fits_and_no_source_is_cut(name):
+    text = swap(BARE, "name: Charger,", f"name: '{name}',") + SOLAR + TEXT_CODES
+    wires = ", ".join("{role: hot, size: 8 AWG, material: copper-clad aluminum, insulation: THWN-2}" for _ in range(9))
+    text = swap(text, "name: Charger circuit,", f"name: Charger circuit, conductors: [{wires}],")
+    (label,) = (label for label in make_text_labels(job(text)) if label.code == "E1")
+    assert len(label.text.encode()) <= MOST_BYTES
+    assert "S1 solar" in label.text
+    assert_sound(label)
 
 
 def test_a_generator_gets_a_standby_sign_and_no_solar_label():
@@ -440,14 +538,15 @@ def test_a_strip_goes_on_the_cover_of_an_outlet(demo):
 def test_the_browser_sets_every_text_inside_and_the_codes_read_back(demo):
     with chromium() as browser:
         page = browser.new_page(device_scale_factor=300 / 96)
-        for label in demo.values():
+        for label in (*demo.values(), *make_text_labels(read_job(DEMO))):
             page.set_content(f'<body style="margin:0">{label.svg}')
             assert page.evaluate(OUTSIDE) == [], label.name
-            if label.address:
+            if label.held:
                 shot = page.locator("svg").screenshot()
                 picture = cv2.imdecode(np.frombuffer(shot, np.uint8), cv2.IMREAD_GRAYSCALE)
                 (read,) = zxingcpp.read_barcodes(picture)
-                assert read.text == label.address
+                assert read.text == label.held
+                assert label.held in read_by_opencv(picture), label.name
 
 
 OUTSIDE = """() => {

@@ -11,6 +11,7 @@ import cv2
 import numpy as np
 import pytest
 import zxingcpp
+from decoders import read_by_opencv
 from jobs import job
 
 from handover.labels import make_labels
@@ -261,18 +262,6 @@ def test_too_long_an_address_is_a_problem_with_its_line():
     (problem,) = caught.value.problems
     assert problem.place.line == 6
     assert "shorter" in problem.remedy
-
-
-def read_by_opencv(picture):
-    """What OpenCV reads at several sizes: a sound code in about a hundred defeats it at one size and not at the next.
-
-    (Measured on 120 random addresses: 118 and 119 read at two sizes, alike for every mask pattern.)
-    """
-    for scale in (1, 0.75, 0.6, 0.5, 0.4, 0.34):
-        seen = cv2.resize(picture, None, fx=scale, fy=scale, interpolation=cv2.INTER_AREA)
-        text = cv2.QRCodeDetector().detectAndDecode(seen)[0]
-        if text:
-            yield text
 
 
 def test_the_codes_read_back_at_print_size(demo, house):

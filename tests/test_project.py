@@ -21,7 +21,18 @@ STAGES = (
     ("editions", "drawings", "photos", "qr"),
     ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
-    ("site_builder", "output", "exchange", "manifest", "verifying", "signing", "private_words", "unpacking", "leaks"),
+    (
+        "site_builder",
+        "output",
+        "exchange",
+        "manifest",
+        "verifying",
+        "signing",
+        "private_words",
+        "unpacking",
+        "leaks",
+        "pdf",
+    ),
     ("build",),
     ("after_build", "after_verify", "serve"),
     ("cli", "__main__"),
@@ -30,12 +41,14 @@ RANK = {name: position for position, names in enumerate(STAGES) for name in name
 
 # Where each outside library may be imported: the modules named, and none else.
 HOMES = {
-    "PIL": ("photos",),
+    "PIL": ("photos", "pdf"),
+    "zxingcpp": ("pdf",),
     "segno": ("qr",),
     "icalendar": ("reminders",),
     "jinja2": ("pages",),
     "click": ("cli",),
     "pint": ("units",),
+    "typst": ("pdf",),
     "filelock": ("output",),
     "cryptography": ("signing",),
     "pypdfium2": ("unpacking",),
@@ -85,7 +98,7 @@ def test_each_outside_library_has_one_home():
             if library in homes:
                 seen.add(library)
                 assert stage_of(path) in homes[library], f"{path.relative_to(PACKAGE)} imports {library}"
-    assert seen >= {"PIL", "segno", "icalendar", "jinja2", "click", "pint", "yaml", "pydantic"}
+    assert seen >= {"PIL", "segno", "icalendar", "jinja2", "click", "pint", "typst", "yaml", "pydantic", "zxingcpp"}
 
 
 def test_modules_stay_small():

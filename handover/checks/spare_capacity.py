@@ -197,9 +197,8 @@ def _area_left(case: Case, run: Run, filled: CheckResult) -> None:
     each, named = _largest(case, run)
     count = max(0, int(left.magnitude / each.magnitude + 1e-9))
     case.step(f"more wires of {named}", f"{show(left)} / {show(each)}, whole ones", str(count))
-    reason = (
-        f"{show(left)} are left: {count} more wires of {named}, if their heat allows." if left.magnitude >= 0 else ""
-    )
+    more = f"{count_of(count, 'more wire')} of {named}, if their heat allows"
+    reason = f"{show(left)} are left: {more}." if left.magnitude >= 0 else ""
     case.compare(value=left, limit=quantity(0, "square_inch"), at_least=True, reason=reason)
 
 

@@ -87,9 +87,23 @@ def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tu
         says.append(Say(f"Can also be made live by: {told}.", bold=True))
     if installation.backed_up(panel):
         says.append(Say("Backed up: stays on, or comes back on, when the utility is off.", bold=True))
+    elif _surely_off(installation):
+        says.append(Say("Not backed up: off while the utility is off."))
     if wanted is not None:
         says.append(Say(f"Marked: {words.spaces(wanted)}, {whereabouts(panel, wanted)}.", bold=True))
     return tuple(says)
+
+
+def _surely_off(installation: Installation) -> bool:
+    """Whether all that could carry a load without the utility stands behind transfer equipment.
+
+    Solar that follows the utility stops with it, but a battery, a vehicle or a set whose connection is not recorded
+    may keep any panel on.
+    """
+    record = installation.record
+    tied = {transfer.source for transfer in record.transfers}
+    carriers = [source for source in record.sources if source.kind != "solar"]
+    return bool(tied) and all(source.code in tied for source in carriers)
 
 
 def whereabouts(panel: Panel, slot: Slot) -> str:

@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from handover.drawings import run_symbols, words
+from handover.checks.result import CheckResult, Verdict
+from handover.drawings import run_scale, run_symbols, words
 from handover.drawings.geometry import (
     EDGE,
     LARGE,
@@ -48,34 +50,40 @@ class Piece:
     to_scale: bool
 
 
-def run_map(installation: Installation, run: Run) -> Drawing:
-    """The run from its first step to its last."""
-    return to_drawing(run_sheet(installation, run))
+def run_map(installation: Installation, run: Run, results: Sequence[CheckResult] = ()) -> Drawing:
+    """The run from its first step to its last.  ``results`` of the check tell how much room is left in it."""
+    return to_drawing(run_sheet(installation, run, results))
 
 
-def run_map_on_paper(installation: Installation, run: Run) -> Drawing:
+def run_map_on_paper(installation: Installation, run: Run, results: Sequence[CheckResult] = ()) -> Drawing:
     """The same in columns where it is long, for one Letter sheet."""
-    return to_drawing(run_letter_sheet(installation, run))
+    return to_drawing(run_letter_sheet(installation, run, results))
 
 
-def run_letter_sheet(installation: Installation, run: Run) -> Sheet:
+def run_letter_sheet(installation: Installation, run: Run, results: Sequence[CheckResult] = ()) -> Sheet:
     """The columns as numbers, cut between two steps."""
-    tops = [piece.y for piece in _pieces(installation, run, _top(installation, run))]
-    return folded(run_sheet(installation, run), f"run-{run.code}-paper", tops)
+    sheet, pieces = _made(installation, run, results)
+    return folded(sheet, f"run-{run.code}-paper", [piece.y for piece in pieces])
 
 
-def run_sheet(installation: Installation, run: Run) -> Sheet:
+def run_sheet(installation: Installation, run: Run, results: Sequence[CheckResult] = ()) -> Sheet:
     """The strip as numbers."""
-    title, *head = _heading(installation, run)
+    return _made(installation, run, results)[0]
+
+
+def _made(installation: Installation, run: Run, results: Sequence[CheckResult]) -> tuple[Sheet, list[Piece]]:
+    title, *head = _heading(installation, run, results)
     marks: list[Mark] = list(set_text((title, *head), EDGE, EDGE, WIDTH - 2 * EDGE))
-    top = _top(installation, run)
+    to_scale, told = run_scale.strip(run.path, bottom_of(marks, EDGE) + 10)
+    marks += to_scale
+    top = bottom_of(marks, EDGE) + 14
     pieces = _pieces(installation, run, top)
     for number, piece in enumerate(pieces):
         marks += _drawn(run, piece, first=number == 0, last=number == len(pieces) - 1)
     notes = _notes(run, pieces)
     foot = (*(Say(note) for note in notes), Say(words.revision(installation.record)))
     marks += set_text(foot, EDGE, bottom_of(marks, top) + 10, WIDTH - 2 * EDGE)
-    return Sheet(
+    sheet = Sheet(
         name=f"run-{run.code}",
         title=title.text,
         summary=f"The run {run.code} piece by piece. The text with this drawing says the same.",
@@ -83,18 +91,15 @@ def run_sheet(installation: Installation, run: Run) -> Sheet:
         marks=tuple(marks),
         sentences=(
             words.sentence(title.text, *(say.text.rstrip(".") for say in head)),
+            *((told,) if told else ()),
             *(_sentence(number, piece) for number, piece in enumerate(pieces, 1)),
             *(words.sentence(note) for note in notes),
         ),
     )
+    return sheet, pieces
 
 
-def _top(installation: Installation, run: Run) -> float:
-    """Where the first step begins, below the heading."""
-    return EDGE + height_of(_heading(installation, run), WIDTH - 2 * EDGE) + 12
-
-
-def _heading(installation: Installation, run: Run) -> tuple[Say, ...]:
+def _heading(installation: Installation, run: Run, results: Sequence[CheckResult]) -> tuple[Say, ...]:
     length = words.length(run)
     title = f"Run {words.called(installation, run.code)} · {words.WORK[run.work]}"
     says = [
@@ -108,7 +113,16 @@ def _heading(installation: Installation, run: Run) -> tuple[Say, ...]:
         says.append(Say("What it carries is not recorded."))
     if run.pull_string.known:
         says.append(Say(f"Pull string left in it: {run.pull_string}."))
+    says += [Say(text) for text in _room_left(run, results)]
     return tuple(says)
+
+
+def _room_left(run: Run, results: Sequence[CheckResult]) -> Iterator[str]:
+    """How much more could be pulled into it, as the check reckons it; nothing where no such rule concerns the run."""
+    for result in results:
+        if result.rule == "spare_raceway" and result.subject == run.code and result.verdict != Verdict.NOT_APPLICABLE:
+            undecided = result.verdict is Verdict.UNDECIDED
+            yield f"Room for more wires {'cannot be decided' if undecided else 'by the check'}: {result.reason}"
 
 
 def _pieces(installation: Installation, run: Run, top: float) -> list[Piece]:

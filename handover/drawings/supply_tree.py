@@ -135,10 +135,14 @@ class _Tree:
             panel.place,
             disconnect,
             words.panel_rating(panel),
-            words.neutral(panel),
+            None if panel.neutral_bonded.value else words.neutral(panel),
             "Backed up when the utility is off" if self.installation.backed_up(panel) else None,
         )
-        branches = [*self._grounding(panel, service=service), *self._through_lugs(panel, service=service)]
+        branches = [
+            *self._bond(panel),
+            *self._grounding(panel, service=service),
+            *self._through_lugs(panel, service=service),
+        ]
         branches += [self._slot(Position(panel, slot)) for slot in _by_space(panel) if self._leads_on(slot)]
         branches += self._other_slots(panel)
         main = panel.main_kind == "main breaker"
@@ -149,6 +153,18 @@ class _Tree:
             tuple(branches),
             words.sentence(*texts),
         )
+
+    def _bond(self, panel: Panel) -> list[Branch]:
+        """Where neutral and equipment ground are joined: lawful in one place of a system, so the others are told."""
+        if not panel.neutral_bonded.value:
+            return []
+        others = [other for other in self.record.panels if other is not panel]
+        joined = ", ".join(other.code for other in others if other.neutral_bonded.value)
+        unsure = ", ".join(other.code for other in others if other.neutral_bonded.value is None)
+        more = f"joined at {joined} as well" if joined else "the only such place in the record"
+        text = f"{words.neutral(panel)}: {more}" + (f"; not known of {unsure}" if unsure else "")
+        said = words.sentence(f"Panel {panel.code}: {text}")
+        return [Branch(symbols.BOND, _plain(text), None, said, _weight(panel.work))]
 
     def _leads_on(self, slot: Slot) -> bool:
         return slot.feeds is not None and not slot.blank
@@ -236,9 +252,19 @@ class _Tree:
             f"{kind}: {transfer.place}",
             f"Rated {words.fact(transfer.rating, 'rating')}",
             neutral or f"Switches the neutral: {'yes' if switches.value else 'no'}",
+            self._backs_up(transfer),
         )
         branches = [self._second_input(transfer), *self._behind(transfer)]
         return Node(symbols.TRANSFER, _says(*texts), _weight(transfer.work), tuple(branches), words.sentence(*texts))
+
+    def _backs_up(self, transfer: Transfer) -> str | None:
+        """Everything that the panel behind transfer equipment feeds, in the words of its directory."""
+        below = self.installation.panels.get(transfer.feeds)
+        if below is None:
+            return None
+        slots = [slot for slot in _by_space(below) if not slot.blank]
+        names = dict.fromkeys(self.installation.slot_name(slot) for slot in slots)
+        return f"Backs up {below.code}: {'; '.join(names) if names else 'what is on it is not recorded'}"
 
     def _second_input(self, transfer: Transfer) -> Branch:
         source = self.installation.sources.get(transfer.source)

@@ -1,5 +1,7 @@
 """Symbols of the one-line drawing: shapes as described in IEC 60617 and IEEE 315, from memory of their descriptions.
 
+The strap between neutral and ground is our own: no symbol of these standards for it is known to us.
+
 Each stands on a wire that runs down at ``x``: from ``y`` to ``HEIGHT`` lower, within ``HALF`` on each side.
 """
 
@@ -47,6 +49,18 @@ def earth(x: float, y: float) -> tuple[Mark, ...]:
     return (
         Line(((x, y), (x, y + 14))),
         *(Line(((x - half, y + down), (x + half, y + down)), Stroke.HEAVY) for half, down in bars),
+    )
+
+
+def bond(x: float, y: float) -> tuple[Mark, ...]:
+    """Two bars joined by a strap: neutral and equipment ground."""
+    return (
+        Line(((x, y), (x, y + 9))),
+        Line(((x - 11, y + 9), (x + 11, y + 9)), Stroke.HEAVY),
+        Line(((x, y + 9), (x, y + 21)), Stroke.HEAVY),
+        Line(((x - 11, y + 21), (x + 11, y + 21)), Stroke.HEAVY),
+        Circle(x, y + 9, 2.5, Stroke.SOLID),
+        Circle(x, y + 21, 2.5, Stroke.SOLID),
     )
 
 
@@ -111,6 +125,7 @@ WIRE = Symbol("wire, no switch at this place", wire)
 BREAKER = Symbol("circuit breaker", breaker)
 TRANSFORMER = Symbol("the utility's transformer", transformer)
 EARTH = Symbol("to the ground", earth)
+BOND = Symbol("neutral joined to ground", bond)
 GENERATOR = Symbol("generator", generator)
 CONVERTER = Symbol("inverter: makes alternating current", converter)
 BATTERY = Symbol("battery", battery)

@@ -32,7 +32,9 @@ _BOLD = (
     678, 435, 716, 712, 343, 343, 665, 343, 1042, 712, 687, 716, 716, 493, 595, 478, 712, 652, 924, 645, 652, 582, 712,
     365, 712, 838,
 )  # fmt: skip
-_OTHER = {"°": 500, "·": 380, "×": 838, "–": 500, "—": 1000, "’": 380, "“": 657, "”": 657, "≥": 838, "→": 838}
+_OTHER = {
+    "°": 500, "·": 380, "×": 838, "–": 500, "—": 1000, "’": 380, "“": 657, "”": 657, "≥": 838, "→": 838, "…": 1000,
+}  # fmt: skip
 _UNKNOWN_LETTER = 1100  # Cyrillic, Greek, Arabic and the like, in whatever font the device has
 _WIDE_LETTER = 1400  # East Asian full-width letters and pictographs
 _UNIT = re.compile(r"(?:A|kA|V|kV|W|kW|VA|kVA|in|ft|in²|AWG|kcmil|Ω|mA|spaces?|poles?)\b[.,;:)]*")

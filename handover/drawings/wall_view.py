@@ -5,8 +5,10 @@ Heights are to scale.  Across, things stand in their order and not to scale, so 
 
 from __future__ import annotations
 
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from handover.checks.result import CheckResult
 from handover.drawings import words
 from handover.drawings.geometry import (
     EDGE,
@@ -32,7 +34,7 @@ from handover.record.installation import Installation
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box as WiringBox
 from handover.record.wiring import Equipment
-from handover.units import Quantity, magnitude
+from handover.units import Quantity, magnitude, show
 
 Thing = Panel | Transfer | Source | Equipment | WiringBox
 _INSIDE = WIDTH - 2 * EDGE
@@ -43,7 +45,8 @@ _STEP = 2  # feet between two heights on the axis
 _MOST_HEIGHTS = 10
 _BADGE = 20.0
 _MOST = 4  # things side by side
-_IN_NAME = 12  # codes that a drawing's name holds at the most
+_IN_NAME = 12  # a wall with more things takes several drawings, so that a drawing's name can hold the codes of all
+_ROOM_RULES = (("working_depth", "depth"), ("working_width", "width"), ("headroom", "headroom"))
 ORDER = "Seen by somebody who faces the wall. Heights to scale; across in order only, not to scale."
 ROOM = "Thin frame: the room before a panel, up to its headroom. Keep it free."
 NO_ORDER = "Not in order: the last ones, whose distance from the left end is not recorded."
@@ -59,7 +62,7 @@ class Wall:
     @property
     def drawing(self) -> str:
         """The drawing's name: it holds the codes, so that each thing's page finds it."""
-        return "-".join(("wall", *(thing.code for thing in self.things[:_IN_NAME])))
+        return "-".join(("wall", *(thing.code for thing in self.things)))
 
 
 def walls_of(installation: Installation) -> tuple[Wall, ...]:
@@ -75,7 +78,15 @@ def walls_of(installation: Installation) -> tuple[Wall, ...]:
             plain = " ".join(thing.wall.casefold().split())
             names.setdefault(plain, thing.wall)
             named.setdefault(plain, []).append(thing)
-    return tuple(Wall(names[plain], tuple(sorted(things, key=_along))) for plain, things in named.items())
+    return tuple(
+        wall for plain, things in named.items() for wall in _in_parts(names[plain], sorted(things, key=_along))
+    )
+
+
+def _in_parts(name: str, things: list[Thing]) -> Iterator[Wall]:
+    parts = [tuple(things[first : first + _IN_NAME]) for first in range(0, len(things), _IN_NAME)]
+    for number, part in enumerate(parts, 1):
+        yield Wall(f"{name}, part {number} of {len(parts)} from the left" if len(parts) > 1 else name, part)
 
 
 def _along(thing: Thing) -> tuple[bool, float]:
@@ -83,28 +94,28 @@ def _along(thing: Thing) -> tuple[bool, float]:
     return at is None, 0.0 if at is None else magnitude(at, "foot")
 
 
-def wall_view(installation: Installation, wall: Wall) -> Drawing:
-    """The view of one wall."""
-    return to_drawing(wall_sheet(installation, wall))
+def wall_view(installation: Installation, wall: Wall, results: Sequence[CheckResult] = ()) -> Drawing:
+    """The view of one wall.  ``results`` of the check tell how much room the code asks for."""
+    return to_drawing(wall_sheet(installation, wall, results))
 
 
-def wall_view_on_paper(installation: Installation, wall: Wall) -> Drawing:
+def wall_view_on_paper(installation: Installation, wall: Wall, results: Sequence[CheckResult] = ()) -> Drawing:
     """The same in columns where it is long, for one Letter sheet."""
-    return to_drawing(wall_letter_sheet(installation, wall))
+    return to_drawing(wall_letter_sheet(installation, wall, results))
 
 
-def wall_sheet(installation: Installation, wall: Wall) -> Sheet:
+def wall_sheet(installation: Installation, wall: Wall, results: Sequence[CheckResult] = ()) -> Sheet:
     """The view as numbers."""
-    return _made(installation, wall)[0]
+    return _made(installation, wall, results)[0]
 
 
-def wall_letter_sheet(installation: Installation, wall: Wall) -> Sheet:
+def wall_letter_sheet(installation: Installation, wall: Wall, results: Sequence[CheckResult] = ()) -> Sheet:
     """The columns as numbers, cut between views and between lines of the key."""
-    sheet, tops = _made(installation, wall)
+    sheet, tops = _made(installation, wall, results)
     return folded(sheet, f"{wall.drawing}-paper", tops)
 
 
-def _made(installation: Installation, wall: Wall) -> tuple[Sheet, list[float]]:
+def _made(installation: Installation, wall: Wall, results: Sequence[CheckResult]) -> tuple[Sheet, list[float]]:
     title = f"Wall: {wall.name}"
     notes = _notes(wall)
     head = (Say(title, bold=True, size=LARGE), *map(Say, notes))
@@ -118,7 +129,7 @@ def _made(installation: Installation, wall: Wall) -> tuple[Sheet, list[float]]:
     y = bottom_of(marks, EDGE) + 12
     for thing in wall.things:
         tops.append(y)
-        marks += _key_line(installation, thing, y)
+        marks += _key_line(installation, thing, results, y)
         y = bottom_of(marks, y) + 6
     marks += set_text((Say(words.revision(installation.record)),), EDGE, y + 4, _INSIDE)
     return Sheet(
@@ -130,7 +141,7 @@ def _made(installation: Installation, wall: Wall) -> tuple[Sheet, list[float]]:
         sentences=(
             words.sentence(title, *notes),
             *(
-                words.sentence(thing.code, *(say.text for say in thing_says(installation, thing)))
+                words.sentence(thing.code, *(say.text for say in thing_says(installation, thing, results)))
                 for thing in wall.things
             ),
         ),
@@ -148,7 +159,7 @@ def height_fact(thing: Thing) -> Fact[Quantity]:
     return thing.handle_height if isinstance(thing, Panel) else thing.height
 
 
-def thing_says(installation: Installation, thing: Thing) -> tuple[Say, ...]:
+def thing_says(installation: Installation, thing: Thing, results: Sequence[CheckResult] = ()) -> tuple[Say, ...]:
     """All that the view tells of a thing: its name, where it is, and the room kept before it."""
     high = height_fact(thing)
     from_left = words.fact(thing.from_left, "Distance from the left end")
@@ -166,6 +177,7 @@ def thing_says(installation: Installation, thing: Thing) -> tuple[Say, ...]:
             f"headroom {thing.headroom}" if thing.headroom.known else words.fact(thing.headroom, "headroom"),
         )
         lines.append(f"Room kept before it: {', '.join(room)}")
+        lines += _asked_for(thing, results)
     if isinstance(thing, Equipment):
         lines.append(
             f"Kept clear: {thing.clear_space}"
@@ -175,6 +187,16 @@ def thing_says(installation: Installation, thing: Thing) -> tuple[Say, ...]:
         if thing.disconnect is not None:
             lines.append(f"Switched off at: {thing.disconnect.place}")
     return (Say(installation.name_of(thing.code), bold=True), *(Say(line) for line in lines))
+
+
+def _asked_for(panel: Panel, results: Sequence[CheckResult]) -> Iterator[str]:
+    """The room that the code asks for before a panel, as the check found it."""
+    about = {result.rule: result for result in results if result.subject == panel.code and result.limit is not None}
+    asked = [(what, about[rule]) for rule, what in _ROOM_RULES if rule in about]
+    if asked:
+        cited = asked[0][1].citation
+        least = ", ".join(f"{what} {show(result.limit)}" for what, result in asked if result.limit is not None)
+        yield f"{cited.code} {cited.edition} 110.26(A) asks for at least: {least}"
 
 
 def _code_width(code: str) -> float:
@@ -278,6 +300,6 @@ def _stroke(thing: Thing, *, known: bool) -> Stroke:
     return Stroke.THIN if thing.work == "existing" else Stroke.HEAVY
 
 
-def _key_line(installation: Installation, thing: Thing, y: float) -> list[Mark]:
-    name, *rest = thing_says(installation, thing)
+def _key_line(installation: Installation, thing: Thing, results: Sequence[CheckResult], y: float) -> list[Mark]:
+    name, *rest = thing_says(installation, thing, results)
     return list(set_text((Say(f"{thing.code} {name.text}", bold=True), *rest), EDGE, y, _INSIDE))

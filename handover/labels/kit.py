@@ -10,13 +10,25 @@ from handover.editions import record_for
 from handover.labels import signs
 from handover.labels.art import Row
 from handover.labels.directory import directory_cards
-from handover.labels.make import KEEP_CLEAR, MATERIAL, OUTDOORS, code_for, outdoors_of
-from handover.labels.plate import CARD, DETAIL, HALF_INCH, MESSAGE, Plate, plate, strip, to_svg
+from handover.labels.make import KEEP_CLEAR, MATERIAL, code_for, outdoors_of
+from handover.labels.plate import (
+    CARD,
+    DETAIL,
+    HALF_INCH,
+    MESSAGE,
+    SIGNAL,
+    THREE_SIXTEENTHS,
+    Plate,
+    plate,
+    strip,
+    to_svg,
+)
 from handover.labels.routes import buried_runs, route_rows
 from handover.labels.signs import ALL_LINES, Sign, signs_for
 from handover.labels.wording import Wording, catalogue, sign_wording, tag_reason
 from handover.labels.words import name, place_of, rating, said
 from handover.pack import Edition, Label
+from handover.qr import module_for
 from handover.record.installation import Installation
 from handover.record.record import Record
 from handover.record.supply import Panel
@@ -26,6 +38,7 @@ from handover.trouble import switch_off_steps
 _CARD_WIDTH, _SIGN_WIDTH, _SMALL_SIGN_WIDTH, _RED_WIDTH, _TAG_WIDTH = 176.0, 140.0, 100.0, 160.0, 100.0
 _INSIDE_A_PANEL = ("do_not_relocate", "sum_of_breakers")
 _ON_A_COVER = ("no_equipment_ground", "gfci_protected")
+_THREE_EIGHTHS = ("rapid_shutdown_switch", "dc_raceway")  # letters of 3/8 in do; the service's take 1/2 in
 _SWITCHES = ("switch", "pull-out", "fused switch")
 # Questions of the check whose recorded answer tells that a sign hangs there.
 _CONFIRMED_BY = {
@@ -74,6 +87,7 @@ def _made(
         svg=to_svg(art),
         width_mm=art.width,
         height_mm=art.height,
+        quiet_box=art.quiet_box,
         address=address,
         goes=goes,
         material=material,
@@ -109,7 +123,9 @@ def _door_card(installation: Installation) -> Label:
         *(Row(line, CARD, most_lines=ALL_LINES) for line in told["tripped_steps"].format_map(facts).splitlines()),
         Row(f"{told['more']} {address.removeprefix('HTTPS://')}", CARD, most_lines=ALL_LINES),
     ]
-    art = plate("Door card", rows, plate_width=_CARD_WIDTH, code=code_for(record.job, address), module=OUTDOORS[1])
+    code = code_for(record.job, address)
+    # As large as outdoors: it is read in the dark, in a hurry.
+    art = plate("Door card", rows, plate_width=_CARD_WIDTH, code=code, module=module_for(code, outdoors=True))
     return _made(
         art,
         file="door-card",
@@ -227,12 +243,15 @@ def _sign(record: Record, sign: Sign, wording: Wording) -> Label:
     if sign.id in _ON_A_COVER:
         art = strip(title, wording.words, CARD)
     elif entry["signal"] == "RED":
-        art = plate(title, tuple(_headline(wording.words, HALF_INCH)), signal="RED", plate_width=_RED_WIDTH)
+        size = SIGNAL if sign.id in _THREE_EIGHTHS else HALF_INCH
+        art = plate(title, tuple(_headline(wording.words, size)), signal="RED", plate_width=_RED_WIDTH)
     else:
         inside = sign.id in _INSIDE_A_PANEL
-        rows = (*_headline(wording.words, DETAIL if inside else MESSAGE), *sign.details)
-        size = _SMALL_SIGN_WIDTH if inside else _SIGN_WIDTH
-        art = plate(title, rows, signal=entry["signal"], plate_width=size)
+        yellow = entry["signal"] == "YELLOW"
+        size, rest = (SIGNAL, THREE_SIXTEENTHS) if yellow else (DETAIL if inside else MESSAGE, DETAIL)
+        rows = (*_headline(wording.words, size, rest), *sign.details)
+        wide = _SMALL_SIGN_WIDTH if inside else _RED_WIDTH if yellow else _SIGN_WIDTH
+        art = plate(title, rows, signal=entry["signal"], plate_width=wide)
     state = _state(record, entry["marking"], sign.at, entry["seen_as"], _CONFIRMED_BY.get(sign.id, ""))
     if not state and sign.existing:
         state = "Of what was there before this job: post it where it is missing or cannot be read."
@@ -248,12 +267,12 @@ def _sign(record: Record, sign: Sign, wording: Wording) -> Label:
     )
 
 
-def _headline(text: str, size: float) -> Iterator[Row]:
-    """The first sentence as large as asked, the rest at the least size that a sign takes."""
+def _headline(text: str, size: float, rest_size: float = DETAIL) -> Iterator[Row]:
+    """The first sentence as large as asked, the rest at ``rest_size``, by default the least that a sign takes."""
     first, _, rest = text.partition(". ")
     yield Row(first, size, bold=True, most_lines=ALL_LINES)
     if rest:
-        yield Row(rest, DETAIL, bold=True, most_lines=ALL_LINES)
+        yield Row(rest, rest_size, bold=True, most_lines=ALL_LINES)
 
 
 def _state(record: Record, marking: str, at: str, seen_as: str = "", question: str = "") -> str:
@@ -282,7 +301,7 @@ def _routes(installation: Installation) -> Iterator[Label]:
             signal="WARNING",
             plate_width=_CARD_WIDTH,
             code=code,
-            module=OUTDOORS[1],
+            module=module_for(code, outdoors=True),
         )
         yield _made(
             art,

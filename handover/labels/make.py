@@ -11,7 +11,7 @@ from handover.labels.supplies import both_supplies, other_sources, second_source
 from handover.labels.words import conductors, cut, name, place_of, rating, said
 from handover.pack import Label
 from handover.problems import JobProblems, Problem
-from handover.qr import Code, TooLong, code_of
+from handover.qr import Code, TooLong, code_of, module_for
 from handover.record.facts import Fact
 from handover.record.installation import Installation, Position
 from handover.record.people import Job
@@ -19,9 +19,8 @@ from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Disconnect, Equipment, Feeder
 from handover.units import Quantity
 
-# Common practice: a phone held at 20 to 30 cm reads modules of 0.8 mm, and outdoors dirt and glare ask for 1 mm.
-INDOORS, OUTDOORS = (100.0, 0.8), (110.0, 1.0)
-"""Width of the label and of one module of its code, in millimetres."""
+_WIDTH = {False: 100.0, True: 110.0}
+"""Width of a label in millimetres, indoors and outdoors (True)."""
 KEEP_CLEAR = "Not over a nameplate, a vent or another label; not on a cover that comes off."
 MATERIAL = {
     False: "Printed polyester label with a clear top layer, or an engraved plate; black on white.",
@@ -72,13 +71,14 @@ def code_for(job: Job, address: str) -> Code:
 
 def _label(installation: Installation, posted: _Posted) -> Label:
     address = address_of(installation.record.job, posted.code)
-    label_width, module = INDOORS if posted.outdoors is False else OUTDOORS
+    outdoors = posted.outdoors is not False
+    code = code_for(installation.record.job, address)
     words = Words(
         code=posted.code,
         name=posted.name,
         rows=(*posted.rows, *_conductor_rows(posted.conductors), *_particulars(installation, address)),
     )
-    art = lay_out(words, code_for(installation.record.job, address), label_width=label_width, module=module)
+    art = lay_out(words, code, label_width=_WIDTH[outdoors], module=module_for(code, outdoors=outdoors))
     return Label(
         name=posted.code,
         code=posted.code,
@@ -86,6 +86,7 @@ def _label(installation: Installation, posted: _Posted) -> Label:
         svg=to_svg(art),
         width_mm=art.width,
         height_mm=art.height,
+        quiet_box=art.quiet_box,
         address=address,
         goes=f"{posted.goes} {KEEP_CLEAR}",
         material=MATERIAL[posted.outdoors],

@@ -21,6 +21,8 @@ SIGNAL = 13.4
 MESSAGE = 8.9
 DETAIL = 5.7
 """Capitals of 0.16 in, the least for what a sign says."""
+THREE_SIXTEENTHS = 6.7
+"""Capitals of 3/16 in, as the sign for rapid shutdown asks below its title."""
 CARD = 4.5
 """Capitals of 1/8 in: common practice for a directory, read at arm's length (0.97 m by the same rule)."""
 HALF_INCH = 17.9
@@ -32,9 +34,13 @@ COLOURS = {
     "CAUTION": ("#ffd100", "#000"),
     "NOTICE": ("#005eb8", "#fff"),
     "RED": ("#c8102e", "#fff"),
+    "YELLOW": ("#ffd000", "#000"),
     "": ("#fff", "#000"),
 }
-"""Ground and ink by signal word (ANSI Z535.4; as screen values, chosen by us).  RED is a sign all white on red."""
+"""Ground and ink by signal word (ANSI Z535.4; as screen values, chosen by us).
+
+RED is a sign all white on red; YELLOW has its first statement, no signal word, black on yellow.
+"""
 _ALERT = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: the alert symbol stands before these, not before NOTICE
 _BAND = 17.5
 _TRIANGLE = 12.0
@@ -93,7 +99,12 @@ def plate(
     head: tuple[Line, ...] = ()
     band: Box | None = None
     top = EDGE
-    if signal:
+    if signal == "YELLOW":
+        headline, *rows = rows
+        head = tuple(stack((headline,), EDGE, EDGE + 1.5, lambda _top: plate_width - 2 * EDGE - 3))
+        band = (0.7, 0.7, plate_width - 0.7, bottom_of(head) + 1.5)
+        top = band[3] + 2
+    elif signal:
         band = (0.7, 0.7, plate_width - 0.7, 0.7 + _BAND)
         start = band[0] + 3 + (_TRIANGLE + 3 if signal in _ALERT else 0)
         baseline = (band[1] + band[3] + CAPITAL * SIGNAL) / 2

@@ -57,14 +57,28 @@ def not_made(job: JobUnderCheck) -> Iterator[str]:
             )
     for source in job.record.sources:
         if source.kind == "solar":
-            yield (
-                f"{source.code}, signs for rapid shutdown (690.12(D) in 2023, 690.56(C) before) and on its DC raceway"
-                " (690.31): the record does not say whether the system has them. They belong to whoever installs or"
-                " services the solar system; look whether they are there and can be read."
-            )
+            yield from _solar_not_made(source)
     for item in job.record.equipment:
         if item.kind == "car charger" and not item.set_current.known:
             yield f"{item.code}, rating label: find out what current the charger is set to, and record set_current."
+
+
+def _solar_not_made(source: Source) -> Iterator[str]:
+    if not source.rapid_shutdown.known:
+        yield (
+            f"{source.code}, sign for rapid shutdown (690.12(D) in 2023, 690.56(C) before): find out whether the system"
+            " has it, and record rapid_shutdown."
+        )
+    elif source.rapid_shutdown.value and not source.rapid_shutdown_switch.known:
+        yield (
+            f"{source.code}, signs for rapid shutdown (690.12(D) in 2023, 690.56(C) before): find out where it is"
+            " started, and record rapid_shutdown_switch."
+        )
+    if not source.dc_raceway.known:
+        yield (
+            f"{source.code}, sign on its DC raceway (690.31): find out where the wires between the panels and the"
+            " inverter run, and record dc_raceway."
+        )
 
 
 def _service_outdoors(job: JobUnderCheck) -> bool | None:
@@ -106,8 +120,10 @@ def _several_sources(job: JobUnderCheck) -> Iterator[Sign]:
     ]
     rows += [Row(f"{name(source)}: {_off_at(source)}", DETAIL, most_lines=ALL_LINES) for source in record.sources]
     others = "; ".join(f"{source.code}: {_off_at(source)}" for source in beside)
+    called = [source for source in beside if source.operator_phone.known]
+    rows += [Row(f"Operator of {source.code}: {said(source.operator_phone)}", DETAIL, bold=True) for source in called]
     wanted = " Write in the emergency telephone number of an off-site operator, if there is one."
-    phone = wanted if job.edition >= 2023 else ""
+    phone = wanted if job.edition >= 2023 and not called else ""
     yield Sign(
         id="several_sources",
         at=service.at,
@@ -179,6 +195,39 @@ def _solar(job: JobUnderCheck) -> Iterator[Sign]:
                 outdoors=source.outdoors.value,
                 existing=source.work == "existing",
             )
+            yield from _rapid_shutdown(job, source)
+
+
+def _rapid_shutdown(job: JobUnderCheck, source: Source) -> Iterator[Sign]:
+    """Only where the record says that the system has it, and where it is started: no sign may promise it."""
+    service = job.record.service
+    if source.rapid_shutdown.value and source.rapid_shutdown_switch.known:
+        where = f"{source.code}: switch at {said(source.rapid_shutdown_switch)}"
+        live = (Row(f"Stays live: {source.stays_live}", DETAIL, most_lines=ALL_LINES),) if source.stays_live else ()
+        yield Sign(
+            id="rapid_shutdown",
+            at=source.code,
+            details=(Row(where, DETAIL, bold=True, most_lines=ALL_LINES), *live),
+            goes=f"At the service disconnect, {service.disconnect_place}. The section wants a simple picture of the"
+            " roof on it too: draw it in, with what stays live.",
+            outdoors=_service_outdoors(job),
+            existing=source.work == "existing",
+        )
+        yield Sign(
+            id="rapid_shutdown_switch",
+            at=source.code,
+            goes=f"At or within 3 ft of the switch that starts it: {said(source.rapid_shutdown_switch)}.",
+            outdoors=source.outdoors.value,
+            existing=source.work == "existing",
+        )
+    if source.dc_raceway.known:
+        yield Sign(
+            id="dc_raceway",
+            at=source.code,
+            goes=f"Every 10 ft, and at each bend, tee, box and wall on both sides: {said(source.dc_raceway)}.",
+            outdoors=True,
+            existing=source.work == "existing",
+        )
 
 
 def _buses(job: JobUnderCheck) -> Iterator[Sign]:

@@ -105,6 +105,7 @@ _FACTS: dict[type[Part], tuple[str, ...]] = {
     ),
     Source: (
         "kind", "place", "output_current", "power", "volts", "bus_end", "starts_by_itself", "disconnect", "stays_live",
+        "rapid_shutdown", "rapid_shutdown_switch", "dc_raceway", "operator_phone",
         "neutral", "fuel", "fuel_shutoff", "exercise", "maker", "model", "serial", "seen",
     ),
     Transfer: ("place", "kind", "rating", "switches_neutral", "load_management", "start_delay"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Literal
 
-from handover.record.facts import NOT_RECORDED, Code, Date, Fact, Owner, Part, Posted, Text, Whole, Words
+from handover.record.facts import NOT_RECORDED, Code, Date, Fact, Owner, Part, Posted, Text, Whole, Words, YesNo
 
 ALIKE_EDITIONS = (2017, 2020, 2023)
 """The editions in which a section given without edition reads alike."""
@@ -22,7 +22,10 @@ class Dates(Part):
 
 
 class Job(Part):
-    """What this record is about.  ``pack`` is the secret part of its address, made once by ``handover new``."""
+    """What this record is about.  ``pack`` is the secret part of its address, made once by ``handover new``.
+
+    ``text_codes``: whether each label gets a second one, whose code holds the essentials as text.
+    """
 
     title: Posted[Words]
     kind: Posted[Literal["car-charger circuit", "feeder and sub-panel", "heat-pump circuit", "other"]]
@@ -33,6 +36,7 @@ class Job(Part):
     covers: Posted[tuple[Text, ...]] = ()
     does_not_cover: Posted[tuple[Text, ...]] = ()
     dates: Posted[Dates]
+    text_codes: Posted[YesNo] = False
 
 
 class Revision(Part):

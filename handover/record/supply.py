@@ -200,7 +200,12 @@ class Panel(Part):
 
 
 class Source(Part):
-    """Anything besides the utility that can make the wiring live."""
+    """Anything besides the utility that can make the wiring live.
+
+    Of solar: ``rapid_shutdown``: whether the system has it; ``rapid_shutdown_switch``: where that is started;
+    ``dc_raceway``: where the wires between panels and inverter run on or in the building.  ``operator_phone``: the
+    emergency telephone number of an operator elsewhere who can switch the source.
+    """
 
     code: Posted[Code]
     kind: Posted[Literal["solar", "battery", "generator", "vehicle"]]
@@ -221,6 +226,10 @@ class Source(Part):
     portable: Posted[Fact[YesNo]] = NOT_RECORDED
     disconnect: Posted[Fact[Words]] = NOT_RECORDED
     stays_live: Posted[Text | None] = None
+    rapid_shutdown: Posted[Fact[YesNo]] = NOT_RECORDED
+    rapid_shutdown_switch: Posted[Fact[Words]] = NOT_RECORDED
+    dc_raceway: Posted[Fact[Words]] = NOT_RECORDED
+    operator_phone: Posted[Fact[Words]] = NOT_RECORDED
     neutral: Posted[Fact[Literal["bonded at the source", "floating at the source"]]] = NOT_RECORDED
     fuel: Posted[Fact[Words]] = NOT_RECORDED
     fuel_shutoff: Posted[Fact[Words]] = NOT_RECORDED

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import sys
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from itertools import combinations
 from pathlib import Path
 
 import pytest
@@ -36,9 +37,9 @@ def page() -> Iterator[Page]:
         yield browser.new_page(viewport={"width": 360, "height": 740})
 
 
-def sheets() -> list[Sheet]:
+def sheets(numbers: Sequence[int] = (1, 4, 9)) -> list[Sheet]:
     made = []
-    for number in (1, 4, 9):
+    for number in numbers:
         house = installation(number)
         made += [one_line_sheet(house), letter_sheet(house), panel_sheet(house, house.record.panels[0])]
         made.append(run_sheet(house, house.record.runs[0]))
@@ -66,6 +67,29 @@ def test_text_stays_in_the_boxes_reckoned_with(page, font):
             assert x + w <= label.right + slack, told
             assert y >= label.y - slack, told
             assert y + h <= label.bottom + slack, told
+
+
+SHOWN = """() => { const paper = document.querySelector('svg').getBoundingClientRect();
+    return [[paper.x, paper.y, paper.width, paper.height], ...[...document.querySelectorAll('text')].map(
+    text => { const box = text.getBoundingClientRect(); return [box.x, box.y, box.width, box.height]; })]; }"""
+
+
+@pytest.mark.parametrize("number", range(20, 32))
+def test_texts_as_shown_stand_apart_and_within_the_drawing(page, number):
+    """The boxes of the browser itself, on a phone, less the empty room above and below the letters of each line."""
+    for sheet in sheets([number]):
+        show(page, to_drawing(sheet).svg)
+        (left, top, wide, high), *texts = page.evaluate(SHOWN)
+        assert texts
+        for x, y, w, h in texts:
+            assert left - 1 <= x, sheet.name
+            assert x + w <= left + wide + 1, sheet.name
+            assert top - 1 <= y, sheet.name
+            assert y + h <= top + high + 1, sheet.name
+        inked = [(x, y + 0.2 * h, x + w, y + 0.85 * h) for x, y, w, h in texts]
+        for one, other in combinations(inked, 2):
+            across = one[0] < other[2] - 1 and other[0] < one[2] - 1
+            assert not (across and one[1] < other[3] and other[1] < one[3]), (sheet.name, one, other)
 
 
 def test_text_is_at_least_12_px_on_a_phone_of_360(page):

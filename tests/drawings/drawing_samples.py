@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from functools import cache
 from random import Random
 from typing import Any
 
@@ -31,7 +32,7 @@ class Made:
         self.dice = Random(number)
         self.number = number
         self.record: dict[str, list[dict[str, Any]]] = {
-            key: [] for key in ("panels", "feeders", "circuits", "sources", "transfers", "runs", "boxes")
+            key: [] for key in ("panels", "feeders", "circuits", "equipment", "sources", "transfers", "runs", "boxes")
         }
 
     def name(self) -> str:
@@ -99,6 +100,10 @@ class Made:
             part["runs"] = [self.dice.choice(self.record["runs"])["code"]]
         return part
 
+    def equipment(self, code: str, circuit: str) -> dict[str, Any]:
+        part = {"code": code, "kind": "other", "circuit": circuit, "name": self.name(), "place": self.name()}
+        return self.maybe({**part, "work": self.dice.choice(WORK)}, set_current="32 A", height="46 in")
+
     def source(self, code: str, kind: str) -> dict[str, Any]:
         part = {"code": code, "kind": kind, "name": self.name(), "place": self.name(), "work": self.dice.choice(WORK)}
         part["bus_end"] = self.dice.choice(["opposite end from the main", "supply side of the main", "unknown"])
@@ -110,7 +115,7 @@ class Made:
             box = {"code": code, "name": self.name(), "place": self.name(), "work": "new", "kind": "pull box"}
             self.record["boxes"].append(self.maybe(box, volume="30 in3", access="ladder"))
             path = [{"step": "panel", "code": "P1"}]
-            path += [self.step(code) for _ in range(self.dice.choice([0, 3, 20, 58]))]
+            path += [self.step(code) for _ in range(self.dice.choice([0, 3, 20, 60]))]
             run = {"code": f"R{at}", "name": self.name(), "work": self.dice.choice(WORK), "path": path}
             run["landmarks"] = self.landmarks(self.dice.choice([0, 0, 1, 3, 12]))
             run["method"] = self.dice.choice(["EMT", "PVC schedule 40", "NM-B"])
@@ -149,6 +154,7 @@ class Made:
         return step
 
 
+@cache
 def installation(number: int) -> Installation:
     """The installation of that number."""
     made = Made(number)
@@ -167,6 +173,8 @@ def installation(number: int) -> Installation:
     for at in range(1, made.dice.randint(1, 9)):
         made.feed(made.dice.choice(made.record["panels"]), f"C{at}")
         made.record["circuits"].append(made.wiring(f"C{at}"))
+        if made.dice.random() < 0.4:
+            made.record["equipment"].append(made.equipment(f"E{at}", f"C{at}"))
     for at in range(1, made.dice.randint(1, 4)):
         made.record["sources"].append(made.source(f"S{at}", made.dice.choice(KINDS)))
         if made.dice.random() < 0.6:

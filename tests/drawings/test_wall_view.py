@@ -7,6 +7,7 @@ from clear_texts import crosses, texts_stand_apart
 from drawing_samples import walls
 from jobs import job
 
+from handover.checks.run import run_checks
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.geometry import WIDTH, Box, Label, Line, Sheet
 from handover.drawings.wall_view import NO_ORDER, height_fact, wall_letter_sheet, wall_sheet, walls_of
@@ -126,3 +127,34 @@ def test_things_equally_far_along_hang_above_each_other_where_there_is_room():
 
     assert len(set(places("69 in"))) == 1
     assert len(set(places("38 in"))) == 2
+
+
+def test_a_wall_with_more_than_twelve_things_takes_several_drawings_and_each_thing_is_in_one():
+    boxes = "\n".join(
+        f"  - {{code: B{n}, name: Box, place: hall, work: new, kind: pull box, wall: north, from_left: {n} ft}}"
+        for n in range(1, 15)
+    )
+    house = Installation(job(f"boxes:\n{boxes}"))
+    first, second = walls_of(house)
+    assert first.name == "north, part 1 of 2 from the left"
+    assert second.drawing == "wall-B13-B14"
+    assert [thing.code for wall in (first, second) for thing in wall.things] == [f"B{n}" for n in range(1, 15)]
+
+
+def test_the_room_asked_for_stands_beside_the_room_kept():
+    """NEC 2023 110.26(A): 36 in deep (Table 110.26(A)(1), condition 1 to 150 V), 30 in wide, 78 in high (6-1/2 ft)."""
+    record = job(
+        """
+        panels:
+          - {code: P1, name: Main, place: hall, work: new, spaces: 4, main_kind: main lugs, wall: hall, width: 15 in,
+             working_depth: 40 in, working_width: 31 in, headroom: 80 in}
+        """
+    )
+    house = Installation(record)
+    (wall,) = walls_of(house)
+    asked = "NEC 2023 110.26(A) asks for at least: depth 36 in, width 30 in, headroom 78 in"
+    assert asked in " ".join(wall_sheet(house, wall, run_checks(record)).sentences)
+    assert "asks for" not in " ".join(wall_sheet(house, wall).sentences)
+    other = Installation(job("panels: [{code: P1, name: Main, place: hall, work: existing, spaces: 4,"
+                             " main_kind: main lugs, wall: hall}]"))  # fmt: skip
+    assert "asks for" not in " ".join(wall_sheet(other, wall, run_checks(other.record)).sentences)

@@ -8,7 +8,7 @@ from pathlib import Path
 from handover.checks.run import run_checks
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.editions import record_for
-from handover.labels import make_kit, make_labels
+from handover.labels import all_labels
 from handover.pack import Edition, Pack, Page, PhotoFile, PreparedPhoto
 from handover.pages import render_pages
 from handover.record.evidence import Photo
@@ -39,14 +39,15 @@ def pack_of(record: Record, edition: Edition) -> Pack:
     """One edition's pack, as the build makes it."""
     shown = record_for(edition, record)
     installation = Installation(shown)
+    results = run_checks(record)
     return Pack(
         edition=edition,
         record=shown,
         installation=installation,
-        results=run_checks(record),
-        drawings=draw_all(installation) | draw_for_paper(installation),
+        results=results,
+        drawings=draw_all(installation, results) | draw_for_paper(installation, results),
         photos=tuple(_prepared(number, photo) for number, photo in enumerate(shown.photos, 1)),
-        labels=(*make_labels(Installation(record)), *make_kit(record)) if edition is Edition.OWNER else (),
+        labels=all_labels(record) if edition is Edition.OWNER else (),
         notes=safety_notes(installation),
         reminders=reminders(installation),
         downloads=(("downloads/job.yaml", "job.yaml"),) if edition is Edition.OWNER else (),
