@@ -7,7 +7,7 @@ from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from handover.manifest import NAME, changed_since
-from handover.problems import count_of, one_problem
+from handover.problems import count_of, harmless, one_problem
 from handover.verifying import Sealed, Verified, verify
 
 IsSigned = Callable[[bytes, bytes], bool]
@@ -33,9 +33,14 @@ def told(found: Verified, is_signed: IsSigned | None, today: dt.date) -> Iterato
     for content in [each.content for each in found.manifests[:1]]:
         record = content["record"]
         days = (today - dt.date.fromisoformat(record["date"])).days
-        yield f"Record of job {content['job']}, revision {record['revision']} of {record['date']}, {days} days ago."
-        yield f"Made by {content['tool']} with {len(content['tables'])} tables; their editions stand in {NAME}."
-        yield from changed_since(content)
+        yield harmless(
+            f"Record of job {content['job']}, revision {record['revision']} of {record['date']}, {days} days ago."
+        )
+        yield (
+            harmless(f"Made by {content['tool']}")
+            + f" with {len(content['tables'])} tables; their editions stand in {NAME}."
+        )
+        yield from map(harmless, changed_since(content))
     yield from _of_signatures(found, is_signed)
 
 
@@ -49,9 +54,9 @@ def _of_signatures(found: Verified, is_signed: IsSigned | None) -> Iterator[str]
         return
     for each in found.manifests:
         if each.signature is None:
-            yield f"NOT signed: {each.file}"
+            yield harmless(f"NOT signed: {each.file}")
         elif not _signed(each, is_signed):
-            yield f"NOT signed with this key, or altered since: {each.file}"
+            yield harmless(f"NOT signed with this key, or altered since: {each.file}")
     if found.manifests and all(_signed(each, is_signed) for each in found.manifests):
         yield "Signed with the key given."
         yield from _PROVES

@@ -10,6 +10,7 @@ from __future__ import annotations
 import functools
 import re
 from collections.abc import Iterator
+from concurrent.futures import ThreadPoolExecutor
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -39,7 +40,7 @@ class Leak:
 
 def refuse_leaks(posted: Path, looked_for: Wanted) -> str:
     """Look through the posted edition.  Raises JobProblems naming files and fields; returns what was looked for."""
-    found = list(leaks(posted, looked_for))
+    found = leaks(posted, looked_for)
     if found:
         raise JobProblems(Problem(Place(f"posted/{leak.file}", 0), leak.field, leak.why, _REMEDY) for leak in found)
     said = f"No private value in the posted edition ({count_of(len(looked_for.private), 'text')} looked for)"
@@ -48,21 +49,33 @@ def refuse_leaks(posted: Path, looked_for: Wanted) -> str:
     return said
 
 
-def leaks(folder: Path, looked_for: Wanted) -> Iterator[Leak]:
+def leaks(folder: Path, looked_for: Wanted) -> list[Leak]:
     """Every leak in the files of a folder, by name and content."""
-    for path in sorted(folder.rglob("*")):
-        name = path.relative_to(folder).as_posix()
-        fields = set(_in_text(name, looked_for))
-        if path.is_file():
-            try:
-                for layer in layers(path.read_bytes()):
-                    fields |= set(_in_layer(layer, looked_for))
-            except CannotLook as why:
-                yield Leak(name, "", f"cannot be looked into ({why})")
-        yield from (Leak(name, field) for field in sorted(fields))
+
+    def look(path: Path) -> list[Leak]:
+        return list(_in_file(path, path.relative_to(folder).as_posix(), looked_for))
+
+    # A PDF goes first and is read outside Python's lock, so that the other files are looked through meanwhile.
+    every = sorted(folder.rglob("*"), key=lambda path: (path.suffix != ".pdf", path))
+    with ThreadPoolExecutor(2) as pool:
+        return [leak for found in pool.map(look, every) for leak in found]
+
+
+def _in_file(path: Path, name: str, looked_for: Wanted) -> Iterator[Leak]:
+    fields = set(_in_text(name, looked_for))
+    if path.is_file():
+        try:
+            for layer in layers(path.read_bytes()):
+                fields |= set(_in_layer(layer, looked_for))
+        except CannotLook as why:
+            yield Leak(name, "", f"cannot be looked into ({why})")
+    yield from (Leak(name, field) for field in sorted(fields))
 
 
 def _in_layer(layer: Layer, looked_for: Wanted) -> Iterator[str]:
+    if layer.inner:
+        yield from _in_bytes(layer, looked_for)
+        return
     try:
         encoding = "utf-16" if layer.data.startswith((b"\xff\xfe", b"\xfe\xff")) else "utf-8"
         text = layer.data.decode(encoding)
@@ -72,10 +85,10 @@ def _in_layer(layer: Layer, looked_for: Wanted) -> Iterator[str]:
     if "\0" in text:
         yield from _in_bytes(layer, looked_for)
     else:
-        yield from _in_text(text, looked_for, drawing=layer.drawing)
+        yield from _in_text(text, looked_for)
 
 
-def _in_text(text: str, looked_for: Wanted, *, drawing: bool = False) -> Iterator[str]:
+def _in_text(text: str, looked_for: Wanted) -> Iterator[str]:
     """The fields whose value stands in a text: as written, and with the tags between its letters taken out."""
     if text.startswith("BEGIN:V"):
         text = _FOLD.sub("", text)
@@ -85,14 +98,14 @@ def _in_text(text: str, looked_for: Wanted, *, drawing: bool = False) -> Iterato
     for simple in views:
         row = squeezed(simple)
         for private in looked_for.private:
-            if private.squeezed in row and _confirmed(private, simple, drawing=drawing):
+            if private.squeezed in row and _confirmed(private, simple):
                 yield private.field
 
 
-def _confirmed(private: Private, simple: str, *, drawing: bool) -> bool:
+def _confirmed(private: Private, simple: str) -> bool:
     if private.number:
         # Numbers in a drawing are looked for in what it says, not in how its lines run.
-        found = not drawing and private.word.search(_GEOMETRY.sub("", simple)) is not None
+        found = private.word.search(_GEOMETRY.sub("", simple)) is not None
     else:
         found = private.telling or private.word.search(simple) is not None
     return found and not _own(private.word)
@@ -108,7 +121,7 @@ def _in_bytes(layer: Layer, looked_for: Wanted) -> Iterator[str]:
     row = squeezed_bytes(layer.data)
     readable: str | None = None
     for private in looked_for.private:
-        if (private.number and layer.drawing) or not any(form in row for form in private.raw):
+        if (private.number and layer.inner) or not any(form in row for form in private.raw):
             continue
         if readable is None:
             readable = plain(b"\n".join(_READABLE.findall(layer.data.replace(b"\0", b""))).decode("ascii"))

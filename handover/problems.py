@@ -36,10 +36,10 @@ class Problem:
 
     def __str__(self) -> str:
         head = ": ".join(part for part in (str(self.place), self.where, self.what) if part)
-        return _harmless(f"{head}\n    {self.remedy}" if self.remedy else head)
+        return harmless(f"{head}\n    {self.remedy}" if self.remedy else head)
 
 
-def _harmless(text: str) -> str:
+def harmless(text: str) -> str:
     """``text`` without what commands a terminal or turns its writing round: a file's name may hold such signs."""
     return "".join(sign if sign.isprintable() or sign in "\n\u00a0" else "?" for sign in text)
 

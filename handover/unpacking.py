@@ -9,10 +9,12 @@ import base64
 import binascii
 import io
 import re
+import threading
 import zipfile
 import zlib
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 _DEEPEST = 4
 _MOST = 64 << 20
@@ -21,6 +23,8 @@ _PACKED = re.compile(rb"\x78[\x01\x5e\x9c\xda]|\x1f\x8b\x08")
 """How streams begin: zlib (RFC 1950; in PDF and PNG) and gzip (RFC 1952)."""
 _EMBEDDED = re.compile(rb";base64,([A-Za-z0-9+/=\s]{8,})")
 """Data that stands in a page or drawing (RFC 2397)."""
+_ONE_AT_A_TIME = threading.Lock()
+"""PDFium keeps its state for the whole process."""
 _AUTOMATIC = 15 + 32  # zlib: the largest window, and whichever of the two headings is there
 
 
@@ -30,10 +34,14 @@ class CannotLook(Exception):
 
 @dataclass(frozen=True, slots=True)
 class Layer:
-    """Bytes to look through.  ``drawing``: mostly coordinates, in which any short number can be found."""
+    """Bytes to look through.
+
+    ``inner``: a stream out of a PDF, full of coordinates, in which any number can be found; what the PDF says to its
+    reader comes as a layer of its own.
+    """
 
     data: bytes
-    drawing: bool = False
+    inner: bool = False
 
 
 def layers(data: bytes, depth: int = 0) -> Iterator[Layer]:
@@ -50,7 +58,7 @@ def layers(data: bytes, depth: int = 0) -> Iterator[Layer]:
         return
     for inner in [*_streams(data), *_embedded(data)]:
         for layer in layers(inner, depth + 1):
-            yield Layer(layer.data, drawing=layer.drawing or is_pdf)
+            yield Layer(layer.data, inner=layer.inner or is_pdf)
 
 
 def _streams(data: bytes) -> Iterator[bytes]:
@@ -91,6 +99,11 @@ def _pdf_text(data: bytes) -> str:
     """All that a PDF says, about itself and on its pages.  Its letters are numbers of its fonts' glyphs otherwise."""
     import pypdfium2  # noqa: PLC0415 - loads a library of 7 MB, and not every folder holds a PDF
 
+    with _ONE_AT_A_TIME:
+        return _all_text(pypdfium2, data)
+
+
+def _all_text(pypdfium2: Any, data: bytes) -> str:
     try:
         document = pypdfium2.PdfDocument(data)
     except pypdfium2.PdfiumError as error:

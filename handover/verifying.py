@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import datetime as dt
 import hashlib
 import json
 import os
@@ -13,7 +14,7 @@ from pathlib import Path, PurePosixPath
 from typing import IO, Any, Protocol
 
 from handover.manifest import NAME, SIGNATURE, sealed
-from handover.problems import one_problem
+from handover.problems import harmless, one_problem
 
 MOST_FILES = 100_000
 MOST_BYTES = 8_000_000_000
@@ -45,7 +46,7 @@ class Difference:
     why: str = ""
 
     def __str__(self) -> str:
-        return f"{self.kind}: {self.file}" + (f" ({self.why})" if self.why else "")
+        return harmless(f"{self.kind}: {self.file}" + (f" ({self.why})" if self.why else ""))
 
 
 @dataclass(frozen=True, slots=True)
@@ -164,7 +165,21 @@ def _sound(written: bytes) -> dict[str, Any]:
         raise Unreadable("not as a build writes it")
     if not all(isinstance(digest, str) and _stays_inside(name) for name, digest in files.items()):
         raise Unreadable("names a file outside its folder")
+    if not _tells_its_origin(content):
+        raise Unreadable("does not say what it was made from")
     return dict(content)
+
+
+def _tells_its_origin(content: dict[str, Any]) -> bool:
+    record, tables = content.get("record"), content.get("tables")
+    if not isinstance(record, dict) or not isinstance(tables, dict):
+        return False
+    try:
+        dt.date.fromisoformat(str(record.get("date")))
+    except ValueError:
+        return False
+    named = (content.get("job"), content.get("tool"), *tables)
+    return isinstance(record.get("revision"), int) and all(isinstance(name, str) for name in named)
 
 
 def _stays_inside(name: str) -> bool:
