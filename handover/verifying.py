@@ -46,7 +46,7 @@ class Difference:
     why: str = ""
 
     def __str__(self) -> str:
-        return harmless(f"{self.kind}: {self.file}" + (f" ({self.why})" if self.why else ""))
+        return harmless(f"{self.kind}: {self.file.replace(chr(10), '?')}" + (f" ({self.why})" if self.why else ""))
 
 
 @dataclass(frozen=True, slots=True)
