@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import subprocess
 import sys
 from pathlib import Path
@@ -15,7 +16,9 @@ ROOT = Path(__file__).parent.parent
 @pytest.fixture(scope="session")
 def demo_pack(tmp_path_factory: pytest.TempPathFactory) -> Path:
     """The finished demo pack, built by the command a user types; shared by all test processes."""
-    shared = tmp_path_factory.getbasetemp().parent
+    # Beside the folders of the other processes of this run; one process alone has a folder of its own for the run.
+    base = tmp_path_factory.getbasetemp()
+    shared = base.parent if "PYTEST_XDIST_WORKER" in os.environ else base
     out = shared / "demo-pack"
     with FileLock(str(shared / "demo-pack.lock")):
         if not out.exists():

@@ -21,6 +21,10 @@ _SUFFIXES = {"JPEG": (".jpg", ".jpeg"), "MPO": (".jpg", ".jpeg"), "PNG": (".png"
 _ORIENTATION_TAG = 0x0112  # EXIF 2.32, 4.6.4: what turns the stored picture upright
 TURNED = (5, 6, 7, 8)
 """The orientations that swap width and height."""
+_FROM_A_PHONE = (
+    "Open it on the phone or computer, save or export it as JPEG, and name that file here. The phone's camera settings"
+    " can make it write JPEG from the start."
+)
 _AS_JPEG = "Save it again as a JPEG, and name that file here."
 
 
@@ -104,7 +108,7 @@ def open_picture(data: bytes) -> Image.Image:
         raise _too_big() from None
     except (OSError, SyntaxError, ValueError):
         if data[4:8] == b"ftyp":  # the box that opens HEIF and AVIF pictures
-            raise Unfit("is a phone picture in a format that cannot be read here", _AS_JPEG) from None
+            raise Unfit("is a phone picture of a kind that is not read here (HEIC or AVIF)", _FROM_A_PHONE) from None
         if data.startswith((b"\xff\xd8", b"\x89PNG")) or data[8:12] == b"WEBP":
             raise _damaged() from None
         raise Unfit("is not a JPEG, PNG or WebP picture", _AS_JPEG) from None

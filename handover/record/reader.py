@@ -12,10 +12,11 @@ from handover.record.meaning import meaning_problems
 from handover.record.photos_exist import photo_problems
 from handover.record.record import Record
 from handover.record.wording import problems_of
-from handover.record.yaml_reader import merge, read_yaml
+from handover.record.yaml_reader import MAX_BYTES, merge, read_yaml
 
 _STARTER = "Make a starter folder with:  handover new FOLDER"
 _MAIN_FILE = "job.yaml"
+MAX_FILES = 50
 
 
 def read_job(folder: Path) -> Record:
@@ -40,12 +41,15 @@ def _read_files(folder: Path) -> MarkedDict:
     files = [path for path in folder.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file()]
     if not files:
         raise one_problem(str(folder), "holds no .yaml file", _STARTER)
+    if len(files) > MAX_FILES:
+        what = f"holds {len(files)} .yaml files, and a job has {MAX_FILES} at the most"
+        raise one_problem(str(folder), what, "Keep only the files of this job in its folder.")
     parts: list[MarkedDict] = []
     problems: list[Problem] = []
     # job.yaml first, so that a key written in two files is reported in the other one.
     for file in sorted(files, key=lambda path: (path.name != _MAIN_FILE, path.name)):
         try:
-            parts.append(read_yaml(file.name, file.read_bytes()))
+            parts.append(read_yaml(file.name, _start_of(file)))
         except JobProblems as found:
             problems.extend(found.problems)
         except OSError as error:
@@ -55,6 +59,12 @@ def _read_files(folder: Path) -> MarkedDict:
     if not merged:
         raise one_problem(merged.place.file, "is empty", _STARTER)
     return merged
+
+
+def _start_of(file: Path) -> bytes:
+    """The file's bytes, and of one that is too large just enough to see that it is."""
+    with file.open("rb") as opened:
+        return opened.read(MAX_BYTES + 1)
 
 
 def _shaped(source: MarkedDict) -> Record:
