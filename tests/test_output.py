@@ -3,9 +3,7 @@
 from __future__ import annotations
 
 import errno
-import multiprocessing
 import os
-import signal
 import subprocess
 import sys
 import time
@@ -191,14 +189,14 @@ def test_a_second_rename_that_fails_puts_the_old_pack_back(tmp_path, monkeypatch
 
 
 _KILLED_BETWEEN = """
-import os, signal, sys
+import os, sys
 from pathlib import Path
 from handover import output
 output.exchange = lambda one, other: False
 rename = Path.rename
 def killed_before_the_second(self, target):
     if self.name == "pack" and ".new-" in self.parent.name:
-        os.kill(os.getpid(), signal.SIGKILL)
+        os._exit(9)  # as abrupt as a kill: nothing more of this process runs
     return rename(self, target)
 Path.rename = killed_before_the_second
 with output.replacing(Path(sys.argv[1])) as fresh:
@@ -206,11 +204,10 @@ with output.replacing(Path(sys.argv[1])) as fresh:
 """
 
 
-@pytest.mark.skipif(os.name == "nt", reason="no SIGKILL there")
 def test_killed_between_two_renames_the_next_build_finds_the_old_pack(tmp_path):
     write(tmp_path / "pack", "one")
     killed = subprocess.run([sys.executable, "-c", _KILLED_BETWEEN, str(tmp_path / "pack")], check=False)
-    assert killed.returncode == -signal.SIGKILL
+    assert killed.returncode == 9
     assert "pack" not in names(tmp_path)
     with pytest.raises(RuntimeError, match="half way"):
         write_half(tmp_path / "pack")  # a next build that fails: what it found first stays
@@ -218,53 +215,52 @@ def test_killed_between_two_renames_the_next_build_finds_the_old_pack(tmp_path):
     assert names(tmp_path) == ["pack"]
 
 
-def _hold(out, ready, end):
-    with replacing(out) as fresh:
-        (fresh / "index.html").write_text("the first")
-        ready.set()
-        end.wait(20)
+_AT_WORK = """
+import sys
+from pathlib import Path
+from handover.output import replacing
+with replacing(Path(sys.argv[1])) as fresh:
+    (fresh / "index.html").write_text("the first")
+    print("ready", flush=True)
+    sys.stdin.read()
+"""
 
 
 @pytest.fixture
 def a_build_at_work(tmp_path):
-    """Another process that is building into ``pack``, and what lets it end."""
-    context = multiprocessing.get_context("spawn")
-    ready, end = context.Event(), context.Event()
-    process = context.Process(target=_hold, args=(tmp_path / "pack", ready, end))
-    process.start()
-    assert ready.wait(20)
-    yield process, end
-    end.set()
-    process.join(20)
+    """Another process that is building into ``pack``; it ends well when its standard input is closed."""
+    command = [sys.executable, "-c", _AT_WORK, str(tmp_path / "pack")]
+    with subprocess.Popen(command, stdin=subprocess.PIPE, stdout=subprocess.PIPE) as process:
+        assert process.stdout.readline() == b"ready\n"
+        yield process
 
 
 def test_a_second_build_waits_for_the_first_and_says_so(tmp_path, a_build_at_work):
-    process, end = a_build_at_work
     said = []
 
     def heard(text):
         said.append(text)
-        end.set()
+        a_build_at_work.stdin.close()
 
     with replacing(tmp_path / "pack", say=heard) as fresh:
         assert (tmp_path / "pack" / "index.html").read_text() == "the first"
         (fresh / "index.html").write_text("the second")
     assert said == ["Another build of this pack is at work; waiting for it"]
     assert (tmp_path / "pack" / "index.html").read_text() == "the second"
-    process.join(20)
+    a_build_at_work.wait(20)
     assert names(tmp_path) == ["pack"]
 
 
-def test_a_second_build_does_not_wait_for_ever(tmp_path, a_build_at_work, monkeypatch):
+@pytest.mark.usefixtures("a_build_at_work")
+def test_a_second_build_does_not_wait_for_ever(tmp_path, monkeypatch):
     monkeypatch.setattr(output, "_WAIT_SECONDS", 0.1)
     with pytest.raises(JobProblems, match="another build has been writing this pack"):
         write(tmp_path / "pack", "the second")
 
 
 def test_the_lock_of_a_killed_build_holds_nobody_up(tmp_path, a_build_at_work):
-    process, _ = a_build_at_work
-    process.kill()
-    process.join(20)
+    a_build_at_work.kill()
+    a_build_at_work.wait(20)
     begun = time.monotonic()
     write(tmp_path / "pack", "the second")
     assert time.monotonic() - begun < 5
