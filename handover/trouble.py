@@ -66,7 +66,7 @@ def switch_off_steps(installation: Installation, language: str = LANGUAGE) -> tu
             steps.append(_source_step(source, told, told["touch_nothing"] if source.kind == "generator" else ""))
     steps.append(_shutoff_step(installation, told))
     steps += [_source_step(source, told, "") for source in record.sources if source.kind == "solar"]
-    steps.append(_crew_step(installation, told))
+    steps += _crew_steps(installation, told)
     return tuple(step for step in steps if step)
 
 
@@ -177,8 +177,8 @@ def _shutoff_step(installation: Installation, told: dict[str, Any]) -> str:
     return f"{name} {told['marked' if marked else 'unmarked'].format_map(facts)}"
 
 
-def _crew_step(installation: Installation, told: dict[str, Any]) -> str:
-    """What the fire crew has to know: what stays live, where the fuel is shut off, what lies in the ground."""
+def _crew_steps(installation: Installation, told: dict[str, Any]) -> list[str]:
+    """What the fire crew has to know, one thing a step: what stays live, where the fuel is shut off, what is buried."""
     record = installation.record
     said = [
         told["live"].format_map({"what": one_line(source.stays_live).rstrip(".")})
@@ -193,7 +193,7 @@ def _crew_step(installation: Installation, told: dict[str, Any]) -> str:
     buried: list[Run] = [run for run in record.runs if buried_steps(run)]
     if buried:
         said.append(told["buried"].format_map({"names": _all_named(buried)}))
-    return " ".join([told["crew"], *said]) if said else ""
+    return [f"{told['crew']} {each}" for each in said]
 
 
 def _off_first(installation: Installation, circuit: Circuit, told: dict[str, Any]) -> str:

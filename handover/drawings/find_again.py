@@ -17,7 +17,10 @@ from handover.record.wiring import Run
 
 _INSIDE = WIDTH - 2 * EDGE
 PRIVATE = "Private line: the one-call service (811) will not mark it."
-_CALL = "Call it before you dig all the same, for the utilities' lines. Switch off what runs in this one, dig by hand."
+_CALL = (
+    "Call it before you dig all the same. Other lines may be in the ground that this plan does not show."
+    " Switch off what runs in this one, dig by hand."
+)
 _HOW = "Hold a tape at each of the two features: a point lies where its two distances meet."
 _NOT_MEASURED = "No point of it was measured from features that stay: where it lies between its ends is not on record."
 _DASHED = "Broken lines: the way from point to point and a distance marked ? were not measured."

@@ -77,7 +77,10 @@ def untraced(slot: Slot) -> bool:
 def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Say, ...]:
     """What stands above the face: place, main, what feeds the panel, and every other supply."""
     main = "Main lugs: no main breaker in this panel" if panel.main_kind == "main lugs" else words.main_text(panel)
-    says = [Say(panel.place), Say(f"{main}. {panel.spaces} spaces.")]
+    says = [
+        Say(panel.place),
+        Say(f"{main}. {panel.spaces} spaces, {_without_breaker(panel)} of them without a breaker."),
+    ]
     above = installation.fed_from(panel)
     if above is not None:
         says.append(Say(f"Fed from panel {above.panel.code}, {words.spaces(above.slot)}."))
@@ -88,10 +91,17 @@ def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tu
     if installation.backed_up(panel):
         says.append(Say("Backed up: stays on, or comes back on, when the utility is off.", bold=True))
     elif _surely_off(installation):
-        says.append(Say("Not backed up: off while the utility is off."))
+        tied = " and ".join(words.called(installation, transfer.source) for transfer in installation.record.transfers)
+        says.append(Say(f"Not backed up: {tied} does not feed it."))
     if wanted is not None:
         says.append(Say(f"Marked: {words.spaces(wanted)}, {whereabouts(panel, wanted)}.", bold=True))
     return tuple(says)
+
+
+def _without_breaker(panel: Panel) -> str:
+    """How many spaces a blank plate covers; spaces that the record leaves out are not counted as free."""
+    blank = sum(len(slot.spaces) for slot in panel.slots if slot.blank)
+    return "none" if not blank and panel.slots else str(blank) if panel.slots else "not recorded how many"
 
 
 def _surely_off(installation: Installation) -> bool:
@@ -144,7 +154,8 @@ def notes_of(panel: Panel) -> tuple[str, ...]:
     if any(untraced(slot) for slot in slots):
         notes.append("not traced ?: nobody has followed this wiring to what it feeds.")
     if silent:
-        notes.append(f"For {count_of(len(silent), 'breaker')} it is not recorded whether the wiring was traced.")
+        where = ", ".join("/".join(map(str, slot.spaces)) for slot in silent)
+        notes.append(f"Whether the wiring was traced is not recorded for {count_of(len(silent), 'breaker')}: {where}.")
     if any(len(slot.spaces) > 1 for slot in slots):
         notes.append("Handles joined by a bar are one breaker and move together.")
     return tuple(notes)

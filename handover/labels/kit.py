@@ -119,6 +119,7 @@ def _door_card(installation: Installation) -> Label:
             Row(f"{number}. {step}", CARD, most_lines=ALL_LINES)
             for number, step in enumerate(switch_off_steps(installation), 1)
         ),
+        *_parts_of_the_house(installation, told),
         Row(told["tripped"], DETAIL, bold=True),
         *(Row(line, CARD, most_lines=ALL_LINES) for line in told["tripped_steps"].format_map(facts).splitlines()),
         Row(f"{told['more']} {address.removeprefix('HTTPS://')}", CARD, most_lines=ALL_LINES),
@@ -136,6 +137,21 @@ def _door_card(installation: Installation) -> Label:
         material="Heavy paper, laminated.",
         why="",
     )
+
+
+def _parts_of_the_house(installation: Installation, told: dict[str, str]) -> Iterator[Row]:
+    """Another building switched off without going into it, and what comes back when a generator starts."""
+    for panel in installation.record.panels:
+        at = installation.fed_from(panel)
+        if panel.separate_building and at is not None:
+            place = f"{place_of(at)}, {at.panel.place}"
+            text = told["building"].format_map({"name": name(panel), "place": place})
+            yield Row(text, CARD, bold=True, most_lines=ALL_LINES)
+    for transfer in installation.record.transfers:
+        source, behind = installation.sources.get(transfer.source), installation.panels.get(transfer.feeds)
+        if source is not None and behind is not None and source.starts_by_itself.value is not False:
+            text = told["came_back"].format_map({"source": name(source), "panel": name(behind)})
+            yield Row(text, CARD, bold=True, most_lines=ALL_LINES)
 
 
 def _directories(installation: Installation) -> Iterator[Label]:

@@ -40,6 +40,7 @@ class _Posted:
     conductors: str
     outdoors: bool | None
     goes: str
+    existing: bool
 
 
 def make_labels(installation: Installation) -> tuple[Label, ...]:
@@ -76,7 +77,11 @@ def _label(installation: Installation, posted: _Posted) -> Label:
     words = Words(
         code=posted.code,
         name=posted.name,
-        rows=(*posted.rows, *_conductor_rows(posted.conductors), *_particulars(installation, address)),
+        rows=(
+            *posted.rows,
+            *_conductor_rows(posted.conductors),
+            *_particulars(installation, address, existing=posted.existing),
+        ),
     )
     art = lay_out(words, code, label_width=_WIDTH[outdoors], module=module_for(code, outdoors=outdoors))
     return Label(
@@ -98,7 +103,7 @@ def _conductor_rows(conductors: str) -> Iterator[Row]:
         yield Row(f"Conductors: {conductors}")
 
 
-def _particulars(installation: Installation, address: str) -> Iterator[Row]:
+def _particulars(installation: Installation, address: str, *, existing: bool) -> Iterator[Row]:
     """What lets somebody find the record again in twenty years, with or without the web."""
     record = installation.record
     licence, permit = record.contractor.licence, record.permit
@@ -106,9 +111,10 @@ def _particulars(installation: Installation, address: str) -> Iterator[Row]:
     allowed = f" Permit {said(permit.number)}, {cut(permit.authority)}." if permit is not None else ""
     yield Row(address.removeprefix("HTTPS://"), bold=True, most_lines=6)
     yield Row("This label is no proof that power is off. Test before you touch.", bold=True)
+    done = "Was there before this job; seen" if existing else "Finished"
     yield Row(
-        f"Finished {record.job.dates.finished}, record {record.job.number}{revision}. {cut(record.contractor.name)},"
-        f" license {licence.number}, {cut(licence.issued_by)}.{allowed}",
+        f"{done} {record.job.dates.finished}, record {record.job.number}{revision}. {cut(record.contractor.name)},"
+        f" {record.contractor.phone}, license {licence.number}, {cut(licence.issued_by)}.{allowed}",
         most_lines=6,
     )
 
@@ -136,6 +142,7 @@ def _panel(installation: Installation, panel: Panel) -> _Posted:
         rows=(
             Row(fed, BODY, bold=True),
             Row(f"{main}, {said(panel.volts)}", BODY, bold=True),
+            *_stays_live_ahead(installation, panel),
             other_sources(installation, panel.code, opened),
             *through_transfer(installation, panel),
             *started_by(installation, dead, opened),
@@ -143,7 +150,26 @@ def _panel(installation: Installation, panel: Panel) -> _Posted:
         conductors=conductors(feeder) if feeder is not None else "",
         outdoors=outdoors.value,
         goes=f"On the wall or the fixed part of the enclosure, beside the door of {panel.code}, {panel.place}.",
+        existing=panel.work == "existing",
     )
+
+
+def _stays_live_ahead(installation: Installation, panel: Panel) -> Iterator[Row]:
+    """A main breaker never cuts its own supply side: where that goes dead."""
+    if panel.main_kind != "main breaker":
+        return
+    position, above = installation.fed_from(panel), installation.upstream(panel)
+    if panel is installation.service_panel:
+        dead = "only the utility cuts it"
+    elif position is not None:
+        dead = f"off at {place_of(position)}"
+    elif above is not None:
+        dead = (
+            f"off at the main of {name(above)}" if above.main_kind == "main breaker" else f"off ahead of {name(above)}"
+        )
+    else:
+        dead = "where it is cut off is not recorded"
+    yield Row(f"With this main off, its supply side stays LIVE: {dead}.", bold=True, most_lines=6)
 
 
 def _switched(installation: Installation, panel: Panel) -> tuple[Panel, str]:
@@ -181,6 +207,7 @@ def _feeder(installation: Installation, feeder: Feeder) -> _Posted:
         conductors=conductors(feeder),
         outdoors=outdoors_of(installation, above),
         goes=f"On the wall or fixed trim beside {above.code if above else 'the panel it leaves from'}, {level}.",
+        existing=feeder.work == "existing",
     )
 
 
@@ -201,6 +228,7 @@ def _equipment(installation: Installation, item: Equipment) -> _Posted:
         conductors=conductors(circuit) if circuit is not None else "not recorded",
         outdoors=item.outdoors.value,
         goes=f"Beside {cut(item.name)}, {item.place}.",
+        existing=item.work == "existing",
     )
 
 
@@ -231,6 +259,7 @@ def _source(installation: Installation, source: Source) -> _Posted:
         goes=f"Beside its disconnect: {said(source.disconnect)}."
         if source.disconnect.known and source.kind != "generator"
         else f"Beside it, {source.place}.",
+        existing=source.work == "existing",
     )
 
 
@@ -251,6 +280,7 @@ def _transfer(installation: Installation, transfer: Transfer) -> _Posted:
         conductors="",
         outdoors=transfer.outdoors.value,
         goes=f"On or beside {transfer.code}, {transfer.place}.",
+        existing=transfer.work == "existing",
     )
 
 

@@ -31,6 +31,7 @@ def route_rows(installation: Installation, run: Run, told: dict[str, str]) -> It
             f"{wiring.code}, {said(wiring.volts)}. Before you dig, switch off: {off}", DETAIL, most_lines=ALL_LINES
         )
     yield Row(told["dig"], DETAIL, bold=True, most_lines=ALL_LINES)
+    yield Row(told["others"], DETAIL, bold=True, most_lines=ALL_LINES)
     for mark in run.landmarks:
         deep = f", {mark.depth} deep" if mark.depth.known else ""
         text = (

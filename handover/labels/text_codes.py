@@ -82,17 +82,22 @@ def _lines(installation: Installation, full: Record, thing: Thing, letters: int,
 
 def _supply(installation: Installation, thing: Thing) -> str:
     if isinstance(thing, Source):
-        return f"{thing.kind} {said(thing.output_current)}; cut at: {_cut(said(thing.disconnect), 40)}"
+        return f"{thing.kind} {said(thing.output_current)}; cut at: {_cut(said(thing.disconnect), 90)}"
     code = thing.circuit if isinstance(thing, Equipment) else thing.code
     position = installation.fed_from(thing) if isinstance(thing, Panel) else installation.position(code)
     told = [_at(position)]
+    behind = installation.panels.get(thing.to) if isinstance(thing, Feeder) else thing
+    above = installation.upstream(behind) if isinstance(behind, Panel) else None
+    if position is None and above is not None:
+        told = [f"from the lugs of {above.code}"]
     if isinstance(thing, Panel):
         if thing is installation.service_panel:
             told = ["from the utility"]
         told.append(f"main {said(thing.main)}" if thing.main_kind == "main breaker" else "main lugs")
         told.append(_volts(thing.volts))
     if isinstance(thing, Equipment):
-        told.append(_volts(thing.volts))
+        circuit = installation.wirings.get(thing.circuit)
+        told.append(_volts(circuit.volts if circuit is not None else thing.volts))
         if thing.set_current.known:
             told.append(f"set {said(thing.set_current)}")
     return ", ".join(told)
@@ -123,7 +128,7 @@ def _others(installation: Installation, thing: Thing) -> str:
     others = [f"{source.code} {source.kind}" for source in installation.record.sources if source is not thing]
     if isinstance(thing, Source):
         others = ["utility", *others]
-    return f"Other sources: {', '.join(others)}" if others else ""
+    return f"Also on site: {', '.join(others)}" if others else ""
 
 
 def _cut(text: str, letters: int) -> str:

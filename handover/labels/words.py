@@ -48,7 +48,8 @@ def conductors(wiring: Wiring) -> str:
     """``2 hot + 1 neutral 6 AWG copper XHHW-2, 1 ground 10 AWG copper``: alike ones are named once."""
     alike: dict[str, list[str]] = {}
     for wire in wiring.conductors:
-        kind = " ".join((said(wire.size), said(wire.material), *_if_known(wire.insulation)))
+        kind = " ".join((*_if_known(wire.size), said(wire.material), *_if_known(wire.insulation)))
+        kind += "" if wire.size.known else f" (size {said(wire.size)})"
         alike.setdefault(kind, []).append(f"{wire.count} {wire.role.removeprefix('equipment ')}")
     told = ", ".join(f"{' + '.join(roles)} {kind}" for kind, roles in alike.items())
     sets = f"{wiring.sets} sets, each " if wiring.sets > 1 else ""
