@@ -123,7 +123,8 @@ def _private(field: str, text: str) -> Private:
     simple = plain(text)
     forms = {text, text.lower(), text.upper(), text.casefold()}
     encoded = [form.encode(name, errors="ignore") for form in forms for name in ("utf-8", "latin-1")]
-    return Private(field, squeezed(simple), frozenset(map(squeezed_bytes, encoded)), _word(simple))
+    row = squeezed(simple)
+    return Private(field, row, frozenset({row, *map(squeezed_bytes, encoded)}), _word(simple))
 
 
 def _word(simple: str) -> re.Pattern[str]:

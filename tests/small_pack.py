@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from pathlib import Path
 
 from handover.manifest import write_manifests
@@ -20,9 +21,9 @@ FILES = {
 MANIFESTS = ("manifest.json", f"{POSTED}/manifest.json", "owner/manifest.json")
 
 
-def small_pack(folder: Path) -> Path:
-    """The pack, written into ``folder``."""
-    for name, text in FILES.items():
+def small_pack(folder: Path, over: Mapping[str, str] | None = None) -> Path:
+    """The pack, written into ``folder``, with other texts in the files that ``over`` names."""
+    for name, text in (FILES | dict(over or {})).items():
         target = folder / name
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_text(text, encoding="utf-8", newline="\n")

@@ -1,4 +1,4 @@
-"""Signatures: what is signed verifies with its key; another key or a changed manifest is refused; keys are kept safe."""
+"""Signatures: what is signed verifies with its key; another key or a changed manifest is refused."""
 
 from __future__ import annotations
 
@@ -105,18 +105,8 @@ def test_another_key_is_refused(signed, tmp_path):
 
 def test_a_pack_altered_together_with_its_manifest_is_refused(signed, key):
     """As somebody would who can make a manifest: only the signature tells."""
-    shutil.copytree(small_pack(signed.with_name("other")) / "owner", signed / "owner", dirs_exist_ok=True)
-    index, manifest = signed / "owner" / "index.html", signed / "owner" / "manifest.json"
-    index.write_text("<h1>altered</h1>")
-    assert run("verify", signed / "owner").exit_code == 1
-    old = signed.with_name("again")
-    small_pack(old)
-    (old / "owner" / "index.html").write_text("<h1>altered</h1>")
-    from handover.manifest import write_manifests
-    from tests.jobs import job
-
-    write_manifests(old, job())
-    manifest.write_bytes((old / "owner" / "manifest.json").read_bytes())
+    altered = small_pack(signed.with_name("altered"), {"owner/index.html": "<h1>altered</h1>"})
+    shutil.copytree(altered / "owner", signed / "owner", dirs_exist_ok=True)
     assert run("verify", signed / "owner").exit_code == 0
     told = run("verify", signed / "owner", "--key", f"{key}.pub")
     assert told.exit_code == 1
