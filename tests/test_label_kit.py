@@ -180,14 +180,14 @@ def test_a_second_code_holds_the_essentials_as_text_where_the_record_asks_for_it
     label = labels["text-E1"]
     assert label.address is None
     assert label.text.splitlines()[:3] == [
-        "E1 Charger", "P1 sp 1/3, 40 A, volts not recorded, set 32 A", "Wire: not recorded",
+        "E1 Charger", "P1 sp 1/3, 40 A, 240 V, set 32 A", "Wire: not recorded",
     ]  # fmt: skip
-    for part in ("Other sources: S1 solar", "2026-06-12 T-1 r1", "Test Electric lic 1"):
+    for part in ("Also on site: S1 solar", "2026-06-12 T-1 r1", "Test Electric lic 1"):
         assert part in label.text
     assert "opens no site" in said(label)
     demo = {label.name: label for label in make_text_labels(read_job(DEMO))}
     assert "Permit LMC-E-26-0417" in demo["text-E1"].text  # on paper only: no page of the posted edition has labels
-    assert "Other sources: utility, S1 solar" in demo["text-G1"].text
+    assert "Also on site: utility, S1 solar" in demo["text-G1"].text
     texts = [label for label in demo.values() if label.text]
     assert len(texts) == 13
     for label in texts:
@@ -336,6 +336,11 @@ def test_the_route_label_says_how_to_find_the_line_and_what_to_switch_off(demo):
     assert [name for name in demo if name.startswith("route")] == ["route-R1"]
 
 
+def test_no_route_label_says_that_it_shows_every_line(demo):
+    assert "Call 811 all the same" in said(demo["route-R1"])
+    assert "Other lines may be in the ground" in said(demo["route-R1"])
+
+
 def test_a_route_of_unknown_depth_and_length_says_so():
     run = """
 runs:
@@ -353,6 +358,8 @@ runs:
 
 def test_the_door_card_says_whom_to_call_and_both_sources(demo):
     told = said(demo["door-card"])
+    assert "Only P3 Studio panel off, from outside it: P1 Main panel, spaces 14/16, utility room" in told
+    assert "G1 Standby generator is running and feeds P2 Standby panel: treat it as live" in told
     for part in ("Call 911", "555-0118", "555-0142", "Standby generator (G1)", "Rooftop solar (S1)", "Once"):
         assert part in told
     assert told.index("Standby generator") < told.index("Outside shutoff") < told.index("Rooftop solar")

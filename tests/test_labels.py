@@ -136,6 +136,24 @@ def test_the_label_at_a_main_warns_of_what_starts_when_it_opens(house, demo):
     assert "With this main off, G1 Set can still feed P2 Standby panel through T1." in said(labels["P1"])
 
 
+def test_a_main_never_cuts_its_own_supply_side(demo, house):
+    told = {label.code: said(label) for label in demo}
+    stays = "With this main off, its supply side stays LIVE: "
+    assert f"{stays}only the utility cuts it." in told["M1"]
+    assert f"{stays}off at P1 Main panel, spaces 14/16." in told["P3"]
+    assert f"{stays}off at the main of M1 Meter-main." in told["P1"]
+    assert stays not in told["P2"]  # main lugs
+
+
+def test_what_was_there_before_does_not_look_like_this_jobs_work(demo):
+    told = {label.code: said(label) for label in demo}
+    for code, existing in (("M1", True), ("G1", True), ("S1", True), ("P3", False), ("E1", False)):
+        assert ("Was there before this job; seen 2026-06-12" in told[code]) is existing
+        assert ("Finished 2026-06-12" in told[code]) is not existing
+        assert "555-0142" in told[code]
+    assert "1 ground aluminum (size not checked)" in told["F2"]
+
+
 def test_a_second_source_says_how_to_cut_it_and_what_stays_live(house, demo):
     labels = {label.name: label for label in demo}
     told = said(labels["S1"])

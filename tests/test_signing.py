@@ -1,4 +1,4 @@
-"""Signatures: what is signed verifies with its key; another key or a changed manifest is refused."""
+"""Signatures: what is signed verifies with its key, another key or a changed manifest does not; keys are kept safe."""
 
 from __future__ import annotations
 

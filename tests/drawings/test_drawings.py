@@ -292,6 +292,19 @@ def test_where_neutral_and_ground_are_joined_is_drawn_and_others_are_named():
         assert f"Panel P1: Neutral bonded to ground here: {more}" in said
 
 
+def test_a_face_counts_free_spaces_and_names_breakers_of_which_nothing_is_recorded():
+    text = """
+    panels:
+      - {code: P1, name: Main, place: hall, work: existing, spaces: 6, main_kind: main breaker,
+         slots: [{spaces: [1, 3], breaker: 60 A, says: Range}, {spaces: [2], breaker: 15 A, says: Hall, traced: 'yes'},
+         {spaces: [4], blank: 'yes'}, {spaces: [6], breaker: 15 A, says: Attic}]}
+    """
+    house = Installation(job(text))
+    said = " ".join(panel_sheet(house, house.record.panels[0]).sentences)
+    assert "6 spaces, 1 of them without a breaker" in said  # space 5 is not in the record, so not called free
+    assert "Whether the wiring was traced is not recorded for 2 breakers: 1/3, 6." in said
+
+
 def test_a_panel_is_called_not_backed_up_only_where_nothing_else_could_carry_it():
     text = """
     sources:
@@ -307,7 +320,7 @@ def test_a_panel_is_called_not_backed_up_only_where_nothing_else_could_carry_it(
     for kind, off in (("solar", True), ("battery", False), ("vehicle", False)):
         house = Installation(job(text % kind))
         main, standby = (panel_sheet(house, panel).sentences[0] for panel in house.record.panels)
-        assert ("Not backed up" in main) is off
+        assert ("Not backed up: G1 Set does not feed it" in main) is off
         assert "Backed up: stays on" in standby
         assert "Not backed up" not in standby
     assert any("Backs up P2: Fridge; Well pump" in sentence for sentence in one_line_sheet(house).sentences)
