@@ -14,6 +14,7 @@ from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
 from handover.editions import record_for
 from handover.labels import all_labels
+from handover.labels.engraving import is_plate, outlined
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
 from handover.output import replacing, scratch_beside
@@ -159,7 +160,9 @@ def _downloads(made: _Made) -> dict[str, bytes]:
     written = {f"{RECORD}/{path.name}": path.read_bytes() for path in sources}
     told = json.dumps(as_json(made.record, made.record.code.edition, made.results), indent=1, ensure_ascii=False)
     art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in made.labels}
-    return written | {"downloads/checks.json": told.encode()} | art
+    to_engrave = filter(is_plate, made.labels)
+    plates = {f"downloads/engrave-{label.name}.svg": outlined(label.svg).encode() for label in to_engrave}
+    return written | {"downloads/checks.json": told.encode()} | art | plates
 
 
 def _photo_cache(out: Path, fresh: Path) -> Path:
