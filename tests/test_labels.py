@@ -145,6 +145,12 @@ def test_a_main_never_cuts_its_own_supply_side(demo, house):
     assert stays not in told["P2"]  # main lugs
 
 
+def test_equipment_says_how_often_its_breaker_may_be_tried(demo):
+    told = {label.code: said(label) for label in demo}
+    for code in ("E1", "E2", "E3", "E4"):
+        assert "Push it fully OFF, then ON. Once. Trips again: leave it OFF, call." in told[code]
+
+
 def test_what_was_there_before_does_not_look_like_this_jobs_work(demo):
     told = {label.code: said(label) for label in demo}
     for code, existing in (("M1", True), ("G1", True), ("S1", True), ("P3", False), ("E1", False)):

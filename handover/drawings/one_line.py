@@ -23,6 +23,7 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
+from handover.drawings.panel_words import untraced
 from handover.drawings.paper import most_alike
 from handover.drawings.supply_tree import Branch, Node, supply_tree
 from handover.drawings.svg import to_drawing
@@ -96,6 +97,9 @@ def _sheet(
             marks += placed
             y = bottom_of(placed, y) + _BETWEEN
     marks += _legend(tuple(root for roots in columns for root in roots), bottom_of(marks, top) + _BETWEEN, w)
+    open_questions = _not_known(installation)
+    foot = (*(Say(text, bold=place == 0) for place, text in enumerate(open_questions)),)
+    marks += set_text(foot, EDGE, bottom_of(marks, top) + 8, w - 2 * EDGE)
     marks += set_text((Say(words.revision(installation.record)),), EDGE, bottom_of(marks, top) + 8, w - 2 * EDGE)
     return Sheet(
         name=name,
@@ -104,8 +108,23 @@ def _sheet(
         height=bottom_of(marks, top) + EDGE,
         width=w,
         marks=tuple(marks),
-        sentences=(words.sentence(title), *(sentence for root in told for sentence in _sentences(root))),
+        sentences=(
+            words.sentence(title),
+            *(sentence for root in told for sentence in _sentences(root)),
+            *(words.sentence(text) for text in open_questions),
+        ),
     )
+
+
+def _not_known(installation: Installation) -> tuple[str, ...]:
+    """What the record says that nobody knows, in one place: its unknowns, and breakers that were not followed."""
+    record = installation.record
+    told = [f"{f'{item.code}: ' if item.code else ''}{item.what} ({item.place})" for item in record.unknowns]
+    for panel in record.panels:
+        spaces = ", ".join("/".join(map(str, slot.spaces)) for slot in panel.slots if not slot.blank and untraced(slot))
+        if spaces:
+            told.append(f"{panel.code}: not traced: spaces {spaces}")
+    return ("Not known, as recorded:", *told) if told else ()
 
 
 def _column(roots: tuple[Node, ...], left: float) -> _Column:

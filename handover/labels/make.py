@@ -223,6 +223,7 @@ def _equipment(installation: Installation, item: Equipment) -> _Posted:
             *_breaker_rows(position, volts),
             *(setting if item.set_current.known else ()),
             *_disconnect_rows(item.disconnect),
+            Row("Tripped? Push it fully OFF, then ON. Once. Trips again: leave it OFF, call.", most_lines=4),
             other_sources(installation, item.code, "that breaker" if position is not None else ""),
         ),
         conductors=conductors(circuit) if circuit is not None else "not recorded",

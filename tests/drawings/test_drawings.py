@@ -292,6 +292,18 @@ def test_where_neutral_and_ground_are_joined_is_drawn_and_others_are_named():
         assert f"Panel P1: Neutral bonded to ground here: {more}" in said
 
 
+def test_the_one_line_lists_what_nobody_knows():
+    house = Installation(read_job(Path(__file__).parent.parent / "crowded_house"))
+    for sheet in (one_line_sheet(house), letter_sheet(house)):
+        said = " ".join(sheet.sentences)
+        assert "Not known, as recorded:" in said
+        assert "U1: Several breakers of the main panel feed wiring that nobody has followed." in said
+        assert "P3: not traced: spaces 3, 6." in said
+        drawn = " ".join(mark.text for mark in sheet.marks if isinstance(mark, Label))
+        assert "P3: not traced: spaces 3, 6" in drawn
+    assert "Not known, as recorded" not in " ".join(one_line_sheet(Installation(job())).sentences)
+
+
 def test_a_face_counts_free_spaces_and_names_breakers_of_which_nothing_is_recorded():
     text = """
     panels:
