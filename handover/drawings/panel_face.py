@@ -275,6 +275,10 @@ def _handles(cell: Cell, x: float) -> list[Mark]:
     stroke = Stroke.SOLID if entry.marked else _weight("existing" if slot.work == "existing" else "new")
     tall = min(16.0, box.h / len(cell.centres) - 2)
     marks: list[Mark] = [Box(middle - 5, centre - tall / 2, 10, tall, stroke, radius=1) for centre in cell.centres]
+    together = slot.breaker.common_trip.value if slot.breaker is not None else None
+    if together is False:
+        return marks  # a bar would promise that one hand on one handle is enough
+    bar = Stroke.HEAVY if together else Stroke.DASHED
     for upper, lower in zip(cell.centres, cell.centres[1:], strict=False):
-        marks.append(Line(((middle, upper + tall / 2), (middle, lower - tall / 2)), Stroke.HEAVY))
+        marks.append(Line(((middle, upper + tall / 2), (middle, lower - tall / 2)), bar))
     return marks

@@ -156,6 +156,11 @@ def notes_of(panel: Panel) -> tuple[str, ...]:
     if silent:
         where = ", ".join("/".join(map(str, slot.spaces)) for slot in silent)
         notes.append(f"Whether the wiring was traced is not recorded for {count_of(len(silent), 'breaker')}: {where}.")
-    if any(len(slot.spaces) > 1 for slot in slots):
+    wide = [slot.breaker.common_trip.value if slot.breaker else None for slot in slots if len(slot.spaces) > 1]
+    if True in wide:
         notes.append("Handles joined by a bar are one breaker and move together.")
+    if None in wide:
+        notes.append("A broken bar: not recorded whether the handles move together. Switch each of them.")
+    if False in wide:
+        notes.append("Several handles and no bar: they do not move together. Switch each of them.")
     return tuple(notes)

@@ -292,6 +292,24 @@ def test_where_neutral_and_ground_are_joined_is_drawn_and_others_are_named():
         assert f"Panel P1: Neutral bonded to ground here: {more}" in said
 
 
+@pytest.mark.parametrize(
+    ("trip", "bars", "said"),
+    [("common_trip: 'yes'", ["heavy"], "move together."), ("common_trip: 'no'", [], "they do not move together."),
+     ("common_trip: unknown", ["dashed"], "not recorded whether the handles move together.")],
+)  # fmt: skip
+def test_handles_are_drawn_tied_only_where_the_record_says_so(trip, bars, said):
+    text = f"""
+    panels:
+      - {{code: P1, name: Main, place: hall, work: existing, spaces: 4, main_kind: main lugs,
+         slots: [{{spaces: [1, 3], breaker: {{rating: 40 A, {trip}}}, says: Range}}]}}
+    """
+    house = Installation(job(text))
+    sheet = panel_sheet(house, house.record.panels[0])
+    drawn = [mark.stroke for mark in sheet.marks if isinstance(mark, Line) and mark.points[0][0] == mark.points[1][0]]
+    assert drawn == bars
+    assert said in " ".join(sheet.sentences)
+
+
 def test_the_one_line_lists_what_nobody_knows():
     house = Installation(read_job(Path(__file__).parent.parent / "crowded_house"))
     for sheet in (one_line_sheet(house), letter_sheet(house)):
