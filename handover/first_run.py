@@ -41,16 +41,18 @@ def _make_environment() -> None:
         del os.environ["PYTHONPATH"]
 
 
-def _need_browser() -> None:
-    """The browser tests need Chromium; without it they fail with this same install line."""
-    if any(shutil.which(name) for name in _BROWSERS):
+def _need_programs() -> None:
+    """Some tests need Chromium, and one openssl; without them they fail with this same install line."""
+    missing = [] if any(shutil.which(name) for name in _BROWSERS) else ["chromium"]
+    missing += [] if shutil.which("openssl") else ["openssl"]
+    if not missing:
         return
     if shutil.which("apt-get"):
         as_root = [] if not hasattr(os, "geteuid") or os.geteuid() == 0 else ["sudo"]
         _run(*as_root, "apt-get", "update", "-qq")
-        _run(*as_root, "apt-get", "install", "-y", "-qq", "chromium")
+        _run(*as_root, "apt-get", "install", "-y", "-qq", *missing)
     else:
-        sys.exit("The browser tests need Chromium on PATH; install it and run this again.")
+        sys.exit(f"The tests need {' and '.join(missing)} on PATH; install that and run this again.")
 
 
 def demo() -> None:
@@ -63,7 +65,7 @@ def demo() -> None:
 def tests() -> None:
     """Lint, type check, then every test."""
     _make_environment()
-    _need_browser()
+    _need_programs()
     _run(_PYTHON, "-m", "pip", "install", "--quiet", "--editable", ".[test]")
     _run(_PYTHON, "-m", "ruff", "check", ".")
     _run(_PYTHON, "-m", "ruff", "format", "--check", ".")

@@ -127,7 +127,6 @@ def test_a_manifest_that_cannot_be_read_is_told(tmp_path, written):
     assert differences(tmp_path) == ["changed: manifest.json (not as a build writes it)"]
 
 
-@pytest.mark.skipif(os.name == "nt", reason="links ask for a right of their own there")
 def test_links_and_pipes_are_told_and_never_opened(pack):
     (pack / "owner" / "index.html").rename(pack / "owner" / "kept.html")
     (pack / "owner" / "index.html").symlink_to("kept.html")
