@@ -134,6 +134,11 @@ def size_of(folder: Path) -> int:
     return sum(path.stat().st_size for path in folder.rglob("*") if path.is_file())
 
 
+def size_on_disk(folder: Path) -> int:
+    """Bytes of the pages of memory or disk that all files and folders in it take up."""
+    return sum(path.stat().st_blocks * 512 or 4096 for path in folder.rglob("*"))
+
+
 def moments(count: int, length: float, dice: random.Random) -> list[float]:
     """Moments spread over a build of ``length`` seconds, one at random in each of as many equal parts."""
     return [(place + dice.random()) * length / count for place in range(count)]

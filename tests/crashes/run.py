@@ -22,7 +22,7 @@ from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parent.parent.parent))
 
-from tests.crashes.builds import Place, cleared, killed, losses, moments, size_of, starved, two_at_once
+from tests.crashes.builds import Place, cleared, killed, losses, moments, size_on_disk, starved, two_at_once
 
 
 @contextmanager
@@ -66,10 +66,10 @@ def main() -> int:
         ended += cleared(place)
         lost += say("kills", ended)
 
-        ended, pack = Counter[str](), size_of(kept)
+        ended, pack = Counter[str](), size_on_disk(kept)
         for number in range(told.sizes):
             # From barely more than the old pack to more than both need: the last must end well.
-            with mounted(int(pack * (1.15 + 1.85 * number / max(1, told.sizes - 1)))) as small:
+            with mounted(int(pack * (1.1 + 3.9 * number / max(1, told.sizes - 1)))) as small:
                 ended += starved(Place.prepared(small, kept))
         lost += say("sizes", ended)
 
