@@ -19,7 +19,7 @@ from handover.pack import Reminder
 from handover.record.evidence import ReminderSetting
 from handover.record.installation import Installation, Position
 from handover.record.wiring import Circuit, Outlet, Run
-from handover.words import LANGUAGE, Named, codes_of, lines_of, names_of, one_line, words
+from handover.words import Named, codes_of, lines_of, names_of, one_line, spoken, tell, words
 
 _OUTSIDE = ("outdoors", "roof", "underground")
 _LAST_DAY_OF_ALL_MONTHS = 28
@@ -27,11 +27,11 @@ _LAST_DAY_OF_ALL_MONTHS = 28
 _SAYS_NONE = re.compile(r"(no|none|not|nothing)\b", re.IGNORECASE)
 
 
-def reminders(installation: Installation, language: str = LANGUAGE) -> tuple[Reminder, ...]:
+def reminders(installation: Installation) -> tuple[Reminder, ...]:
     """What this installation asks for, in the catalogue's order, then the contractor's own reminders."""
     record = installation.record
     chosen = chain(_protection(installation), _equipment(installation), _sources(installation), _always(installation))
-    catalogue = words(language, "reminders")
+    catalogue = words("reminders")
     made = [_from_catalogue(catalogue, each, record.job.dates.finished) for each in chosen]
     made.sort(key=lambda reminder: list(catalogue["reminders"]).index(reminder.id))
     return (*made, *(_own(catalogue, setting) for setting in record.reminders))
@@ -82,7 +82,8 @@ def _gfci_receptacles(installation: Installation) -> list[tuple[Circuit, str]]:
 
 
 def _breaker(position: Position) -> str:
-    return one_line(f"breaker {position.spaces} in {position.panel.name} ({position.panel.code})")
+    panel = f"{position.panel.name} ({position.panel.code})"
+    return one_line(tell("breaker {spaces} in {panel}", spaces=position.spaces, panel=panel))
 
 
 def _equipment(installation: Installation) -> Iterator[_Chosen]:
@@ -184,7 +185,7 @@ def _own(catalogue: dict[str, Any], setting: ReminderSetting) -> Reminder:
     )
 
 
-def calendar_bytes(installation: Installation, every: Iterable[Reminder], language: str = LANGUAGE) -> bytes:
+def calendar_bytes(installation: Installation, every: Iterable[Reminder]) -> bytes:
     """The reminders as one calendar file: all-day entries that repeat, readable without any link.
 
     Source: RFC 5545.  Each entry keeps its UID through every revision of the record, and the revision's number as
@@ -192,18 +193,18 @@ def calendar_bytes(installation: Installation, every: Iterable[Reminder], langua
     """
     record = installation.record
     calendar = icalendar.Calendar()
-    calendar.add("prodid", f"-//handover//reminders//{language.upper()}")
+    calendar.add("prodid", f"-//handover//reminders//{spoken().upper()}")
     calendar.add("version", "2.0")
     calendar.add("calscale", "GREGORIAN")
     calendar.add("method", "PUBLISH")
     for reminder in every:
-        calendar.add_component(_event(installation, reminder, language))
+        calendar.add_component(_event(installation, reminder))
     made: bytes = calendar.to_ical()
     assert record.job.pack.encode() in made or not calendar.subcomponents
     return made
 
 
-def _event(installation: Installation, reminder: Reminder, language: str) -> icalendar.Event:
+def _event(installation: Installation, reminder: Reminder) -> icalendar.Event:
     record = installation.record
     revision = record.revisions[-1] if record.revisions else None
     issued = revision.date if revision is not None else record.job.dates.finished
@@ -215,7 +216,7 @@ def _event(installation: Installation, reminder: Reminder, language: str) -> ica
     if reminder.every_months:  # the contractor may ask for a thing to be done once
         event.add("rrule", _repeats(reminder.every_months))
     event.add("summary", reminder.what)
-    event.add("description", _told(installation, reminder, language))
+    event.add("description", _told(installation, reminder))
     event.add("transp", "TRANSPARENT")  # a reminder does not make anybody's day busy
     return event
 
@@ -227,8 +228,8 @@ def _repeats(months: int) -> icalendar.vRecur:
     return icalendar.vRecur({"freq": "yearly", "interval": years})
 
 
-def _told(installation: Installation, reminder: Reminder, language: str) -> str:
-    catalogue, contractor = words(language, "reminders"), installation.record.contractor
+def _told(installation: Installation, reminder: Reminder) -> str:
+    catalogue, contractor = words("reminders"), installation.record.contractor
     facts = {
         "codes": ", ".join(reminder.codes),
         "contractor": one_line(contractor.name),

@@ -14,11 +14,11 @@ from typing import Any, Literal
 from handover.pack import SafetyNote
 from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis
-from handover.record.installation import Installation
+from handover.record.installation import Installation, Position
 from handover.record.supply import Panel, Slot, Source
 from handover.record.wiring import Run, Step
 from handover.units import show
-from handover.words import LANGUAGE, codes_of, lines_of, names_of, one_line, words
+from handover.words import codes_of, lines_of, names_of, one_line, tell, words
 
 SWITCH_OFF, CARE, TROUBLE = "switch-off", "care", "trouble"
 """Pages that a note belongs to, beside the codes it is about.  In small letters, so that no code can be one."""
@@ -35,9 +35,9 @@ class _Chosen:
     signal: Literal["DANGER", "WARNING", "CAUTION", "NOTICE"] = "WARNING"
 
 
-def safety_notes(installation: Installation, language: str = LANGUAGE) -> tuple[SafetyNote, ...]:
-    """The hazards of this installation, in the catalogue's order."""
-    catalogue = words(language, "notes")
+def safety_notes(installation: Installation) -> tuple[SafetyNote, ...]:
+    """The hazards of this installation, in the catalogue's order and the spoken language."""
+    catalogue = words("notes")
     chosen = chain(
         _sources(installation, catalogue),
         _panels(installation),
@@ -50,10 +50,10 @@ def safety_notes(installation: Installation, language: str = LANGUAGE) -> tuple[
     return tuple(_note(catalogue, each) for each in sorted(chosen, key=lambda each: order.index(each.id)))
 
 
-def deference(installation: Installation, language: str = LANGUAGE) -> tuple[str, ...]:
+def deference(installation: Installation) -> tuple[str, ...]:
     """What every page about safety says of itself: who decides, and what this record is not."""
     facts = {"finished": str(installation.record.job.dates.finished)}
-    return lines_of(words(language, "notes")["deference"], facts)
+    return lines_of(words("notes")["deference"], facts)
 
 
 def _note(catalogue: dict[str, Any], chosen: _Chosen) -> SafetyNote:
@@ -105,7 +105,7 @@ def _solar(installation: Installation) -> Iterator[_Chosen]:
     solar = [source for source in installation.record.sources if source.kind == "solar"]
     if not solar:
         return
-    stays = "; ".join(one_line(source.stays_live or "not recorded").rstrip(".") for source in solar)
+    stays = "; ".join(one_line(source.stays_live or tell("not recorded")).rstrip(".") for source in solar)
     facts = {"names": names_of(solar), "stays_live": stays}
     yield _Chosen(id="solar_daylight", audience="both", facts=facts, codes=(*codes_of(solar), SWITCH_OFF))
     positions = [position for source in solar if (position := installation.position(source.code)) is not None]
@@ -128,14 +128,18 @@ def _panels(installation: Installation) -> Iterator[_Chosen]:
         yield _Chosen(id="separate_building", audience="both", facts=facts, codes=(*codes_of(separate), SWITCH_OFF))
 
 
+def _at(code: str, position: Position) -> str:
+    return tell("{code} at {place}", code=code, place=f"{position.panel.code} {position.spaces}")
+
+
 def _fed_from(installation: Installation, panels: Iterable[Panel]) -> str:
     said = []
     for panel in panels:
         position, above = installation.fed_from(panel), installation.upstream(panel)
         if position is not None:
-            said.append(f"{panel.code} at {position.panel.code} {position.spaces}")
+            said.append(_at(panel.code, position))
         elif above is not None:
-            said.append(f"{panel.code} at the main of {above.code}")
+            said.append(tell("{panel} at the main of {above}", panel=panel.code, above=above.code))
     return "; ".join(said)
 
 
@@ -234,9 +238,9 @@ def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Itera
     if record.transfers:
         sources = [source for source in record.sources if any(tie.source == source.code for tie in record.transfers)]
         sides = [
-            f"{tie.code} at {position.panel.code} {position.spaces}"
+            _at(tie.code, position)
             if (position := installation.position(tie.code)) is not None
-            else f"{tie.code}, not recorded"
+            else f"{tie.code}, {tell('not recorded')}"
             for tie in record.transfers
         ]
         facts = {

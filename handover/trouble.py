@@ -13,7 +13,7 @@ from handover.record.installation import Installation, Position
 from handover.record.supply import Panel, Source
 from handover.record.wiring import Circuit, Run
 from handover.safety_notes import buried_steps, offs_of, people_of
-from handover.words import LANGUAGE, Named, lines_of, one_line, words
+from handover.words import Named, lines_of, one_line, tell, words
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -26,15 +26,15 @@ class Trouble:
     never: tuple[str, ...]
 
 
-def trouble_steps(installation: Installation, language: str = LANGUAGE) -> tuple[Trouble, ...]:
+def trouble_steps(installation: Installation) -> tuple[Trouble, ...]:
     """What to do when something is wrong, first things first."""
-    catalogue = words(language, "notes")
+    catalogue = words("notes")
     record = installation.record
     generators = [source for source in record.sources if source.kind == "generator"]
     behind = [panel for panel in record.panels if installation.transfer_to(panel) is not None]
     facts = people_of(installation) | {
         "panels": _all_named(record.panels),
-        "backed_up": _all_named(behind) or "not recorded",
+        "backed_up": _all_named(behind) or tell("not recorded"),
         "off": offs_of(generators, catalogue),
         "panel_smells": _panel_smells(installation, catalogue),
         "generator": _generator_follows(installation, catalogue),
@@ -53,12 +53,12 @@ def trouble_steps(installation: Installation, language: str = LANGUAGE) -> tuple
     )
 
 
-def switch_off_steps(installation: Installation, language: str = LANGUAGE) -> tuple[str, ...]:
+def switch_off_steps(installation: Installation) -> tuple[str, ...]:
     """How to switch the whole place off, in order, and what to tell the fire crew.
 
     A generator goes first: it starts as soon as the shutoff is off.
     """
-    told = words(language, "notes")["switch_off"]
+    told = words("notes")["switch_off"]
     record = installation.record
     steps = [told["safe"]]
     for source in record.sources:
@@ -70,9 +70,9 @@ def switch_off_steps(installation: Installation, language: str = LANGUAGE) -> tu
     return tuple(step for step in steps if step)
 
 
-def dead_steps(installation: Installation, circuit: Circuit, language: str = LANGUAGE) -> tuple[str, ...]:
+def dead_steps(installation: Installation, circuit: Circuit) -> tuple[str, ...]:
     """What to try, once, when a circuit is dead: what it feeds off, its reset, its breaker, the panel above."""
-    told = words(language, "notes")["dead"]
+    told = words("notes")["dead"]
     position = installation.position(circuit.code)
     facts = people_of(installation)
     if position is None:
@@ -88,7 +88,10 @@ def dead_steps(installation: Installation, circuit: Circuit, language: str = LAN
 
 def placed(position: Position) -> str:
     """``Main panel (P1), spaces 18/20``."""
-    return f"{_named(position.panel)}, {'space' if len(position.slot.spaces) == 1 else 'spaces'} {position.spaces}"
+    where = tell("space {number}", number=position.spaces)
+    if len(position.slot.spaces) > 1:
+        where = tell("spaces {numbers}", numbers=position.spaces)
+    return f"{_named(position.panel)}, {where}"
 
 
 def automatic(installation: Installation) -> list[Source]:
@@ -123,7 +126,7 @@ def _generator_follows(installation: Installation, catalogue: dict[str, Any]) ->
         transfer.feeds for transfer in installation.record.transfers if transfer.source in {s.code for s in starting}
     ]
     panels = [installation.panels[code] for code in fed if code in installation.panels]
-    facts = {"panels": _all_named(panels) or "its panel, not recorded", "off": offs_of(starting, catalogue)}
+    facts = {"panels": _all_named(panels) or tell("its panel, not recorded"), "off": offs_of(starting, catalogue)}
     return str(catalogue["words"]["generator_follows"].format_map(facts))
 
 
@@ -136,9 +139,9 @@ def _still_on(installation: Installation, behind: list[Panel], catalogue: dict[s
         names = [one_line(installation.slot_name(slot)) for slot in panel.slots if not slot.blank and slot.breaker]
         yield told["still_on"].format_map(
             {
-                "source": _named(source) if source is not None else "The second source",
+                "source": _named(source) if source is not None else tell("The second source"),
                 "panel": _named(panel),
-                "circuits": ", ".join(names) or "not recorded",
+                "circuits": ", ".join(names) or tell("not recorded"),
             }
         )
     if behind:

@@ -1,25 +1,72 @@
-"""The words for people that are not taken from a record: one catalogue a language and subject.
+"""The words for people that are not taken from a record, in each language that has a catalogue.
 
-Catalogues stand in ``site_templates/words/LANGUAGE/``; another language is another folder with the same keys.
+A catalogue is one file, ``site_templates/words/LANGUAGE.yaml``; a further language is a further file.  The program's
+sentences stand in the code and the templates in English, each passed through ``tell``, and under ``pages`` in the
+other catalogues; longer texts stand in every catalogue under the same keys.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Iterator
+from contextlib import contextmanager
+from contextvars import ContextVar
 from functools import cache
 from typing import Any, Protocol
 
 from handover.record.yaml_reader import read_yaml
 from handover.resources import shipped
 
-LANGUAGE = "en"
+OWN = "en"
+"""The language that the program itself is written in."""
+_SPOKEN = ContextVar("spoken", default=OWN)
+
+
+def spoken() -> str:
+    """The language that is being written at the moment, by its code (ISO 639-1)."""
+    return _SPOKEN.get()
+
+
+@contextmanager
+def speaking(language: str) -> Iterator[None]:
+    """Write in another language within the block.  Threads that it starts go on in ``OWN``."""
+    before = _SPOKEN.set(language)
+    try:
+        yield
+    finally:
+        _SPOKEN.reset(before)
 
 
 @cache
-def words(language: str, name: str) -> dict[str, Any]:
-    """The catalogue ``name`` (``notes``, ``reminders``, ``glossary``) of a language.  Not to be altered by a caller."""
-    path = shipped("site_templates", "words", language, f"{name}.yaml")
+def languages() -> dict[str, str]:
+    """Every language there is a catalogue for, by code, with its name in itself; ``OWN`` first."""
+    files = sorted(shipped("site_templates", "words").glob("*.yaml"), key=lambda file: (file.stem != OWN, file.stem))
+    return {file.stem: str(_catalogue(file.stem)["language"]) for file in files}
+
+
+@cache
+def _catalogue(language: str) -> dict[str, Any]:
+    path = shipped("site_templates", "words", f"{language}.yaml")
     return read_yaml(path.name, path.read_bytes())
+
+
+def words(name: str) -> dict[str, Any]:
+    """A subject (``notes``, ``reminders``, ``glossary``) of the spoken language's catalogue.  Not to be altered."""
+    found: dict[str, Any] = _catalogue(spoken())[name]
+    return found
+
+
+def tell(text: str, /, **facts: object) -> str:
+    """A sentence of the program's own in the spoken language, with the record's ``facts`` put in.
+
+    One that the catalogue lacks stays English: better that than nothing (the tests let none be lacking).
+    """
+    found = text if spoken() == OWN or not text else str(words("pages").get(text, text))
+    return found.format_map(facts) if facts else found
+
+
+def later(text: str) -> str:
+    """Marks a sentence for the catalogues where it is written down, to be told where it is shown."""
+    return text
 
 
 def lines_of(text: str, facts: dict[str, str]) -> tuple[str, ...]:

@@ -142,7 +142,7 @@ def test_every_note_of_the_catalogue_can_appear():
         "  - {what: C, place: den, kind: unexplained cable}\n"
     )  # fmt: skip
     found = notes(text)
-    assert set(found) == {id.replace("_", "-") for id in words("en", "notes")["notes"]}
+    assert set(found) == {id.replace("_", "-") for id in words("notes")["notes"]}
     assert all(note.hazard and note.consequence and note.avoid and note.codes for note in found.values())
 
 

@@ -71,7 +71,7 @@ def dead(code):
 
 def test_troubles_name_whom_to_call_and_where():
     troubles = {trouble.id: trouble for trouble in trouble_steps(house())}
-    assert set(troubles) == {id.replace("_", "-") for id in words("en", "notes")["troubles"]}
+    assert set(troubles) == {id.replace("_", "-") for id in words("notes")["troubles"]}
     assert any("911" in step for step in troubles["burning"].steps)
     assert any("555-0101" in step for step in troubles["water"].steps)
     assert any("Try this once" in step for step in troubles["breaker-tripped"].steps)

@@ -45,10 +45,10 @@ def grade(text):
 
 
 def for_homeowners():
-    notes = {key: note for key, note in words("en", "notes")["notes"].items() if key not in TRADE_TEXTS}
-    troubles = words("en", "notes")["troubles"]
-    tasks = words("en", "reminders")["reminders"]
-    steps = {name: words("en", "notes")[name] for name in ("switch_off", "dead", "words")}
+    notes = {key: note for key, note in words("notes")["notes"].items() if key not in TRADE_TEXTS}
+    troubles = words("notes")["troubles"]
+    tasks = words("reminders")["reminders"]
+    steps = {name: words("notes")[name] for name in ("switch_off", "dead", "words")}
     for name, entries in (("notes", notes), ("troubles", troubles), ("steps", steps), ("reminders", tasks)):
         for key, entry in entries.items():
             yield pytest.param(entry, id=f"{name}-{key}")

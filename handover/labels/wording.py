@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from handover.words import LANGUAGE, words
+from handover.words import words
 
 
 @dataclass(frozen=True, slots=True)
@@ -19,7 +19,7 @@ class Wording:
 
 def catalogue() -> dict[str, Any]:
     """All wording of labels."""
-    return words(LANGUAGE, "labels")
+    return words("labels")
 
 
 def sign_wording(sign: str, edition: int) -> Wording | None:

@@ -27,7 +27,7 @@ from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
 from handover.record.wiring import Box, Run
-from handover.words import LANGUAGE, words
+from handover.words import words
 
 _READERS: dict[str, Reader] = {
     "trouble.html": "homeowner",
@@ -86,7 +86,7 @@ def _entries(book: Book) -> Iterator[Page]:
     yield _entry(here("findings.html"), findings, _present(findings, _FINDINGS_PARTS))
     yield _entry(here("photos.html"), photos_page(here("photos.html")))
     yield _entry(here("summary.html"), summary_page(here("summary.html")))
-    about = about_page(here("about.html"), words(LANGUAGE, "glossary").items())
+    about = about_page(here("about.html"), words("glossary").items())
     yield _entry(here("about.html"), about, _present(about, _ABOUT_PARTS))
     if book.owner_edition:
         yield _entry(here("labels.html"), labels_page(here("labels.html")))

@@ -16,6 +16,7 @@ from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+from handover.words import later, tell
 
 Thing = Panel | Source | Transfer | Feeder | Circuit | Run | Box | Equipment
 Reader = Literal["homeowner", "worker", "selling", "everybody"]
@@ -33,29 +34,29 @@ class Entry:
     group: str
 
 
-LIVE, WORK, SELL = "I live here", "I work on it", "Selling or insuring"
-ABOUT = "The record itself"
-UNKNOWN = ("findings.html", "What stayed unknown")
+LIVE, WORK, SELL = later("I live here"), later("I work on it"), later("Selling or insuring")
+ABOUT = later("The record itself")
+UNKNOWN = ("findings.html", later("What stayed unknown"))
 """The findings under the name by which somebody who lives in the house looks for them."""
 ENTRIES = (
-    Entry("index.html", "Start", LIVE),
-    Entry("trouble.html", "If something is wrong", LIVE),
-    Entry("switch-off.html", "Switch it all off", LIVE),
-    Entry("directory.html", "What each breaker feeds", LIVE),
-    Entry("care.html", "Look after it", LIVE),
-    Entry("worker.html", "For the next worker", WORK),
-    Entry("drawings.html", "Drawings", WORK),
-    Entry("numbers.html", "The numbers, checked", WORK),
-    Entry("findings.html", "Found, unknown, not checked", WORK),
-    Entry("photos.html", "Photos", WORK),
-    Entry("summary.html", "One-page summary", SELL),
-    Entry("about.html", "About this record", ABOUT),
+    Entry("index.html", later("Start"), LIVE),
+    Entry("trouble.html", later("If something is wrong"), LIVE),
+    Entry("switch-off.html", later("Switch it all off"), LIVE),
+    Entry("directory.html", later("What each breaker feeds"), LIVE),
+    Entry("care.html", later("Look after it"), LIVE),
+    Entry("worker.html", later("For the next worker"), WORK),
+    Entry("drawings.html", later("Drawings"), WORK),
+    Entry("numbers.html", later("The numbers, checked"), WORK),
+    Entry("findings.html", later("Found, unknown, not checked"), WORK),
+    Entry("photos.html", later("Photos"), WORK),
+    Entry("summary.html", later("One-page summary"), SELL),
+    Entry("about.html", later("About this record"), ABOUT),
 )
-LABELS = Entry("labels.html", "Labels and files", ABOUT)
+LABELS = Entry("labels.html", later("Labels and files"), ABOUT)
 SHORT = (
-    ("index.html", "Start"),
-    ("trouble.html", "Trouble"),
-    ("switch-off.html", "Switch off"),
+    ("index.html", later("Start")),
+    ("trouble.html", later("Trouble")),
+    ("switch-off.html", later("Switch off")),
 )
 _ON_PAPER = "-paper"
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
@@ -225,9 +226,9 @@ class Here:
         fallback = (by_kind["image/jpeg"] or by_kind["image/webp"])[-1]
         facts = [
             photo.place or "",
-            f"looking {photo.looking}" if photo.looking else "",
+            tell("looking {way}", way=photo.looking) if photo.looking else "",
             date_text(photo.taken) if photo.taken else "",
-            f"scale: {photo.scale}" if photo.scale else "",
+            tell("scale: {scale}", scale=photo.scale) if photo.scale else "",
         ]
         return Picture(
             id=f"photo-{prepared.number}",

@@ -14,7 +14,7 @@ from handover.pages.views import Said
 from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.words import LANGUAGE, words
+from handover.words import later, tell, words
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,16 +47,16 @@ class FirstScreen:
     date: str
 
 
-_NOT_KNOWN = "Not on record. Treat it as live and call an electrician."
+_NOT_KNOWN = later("Not on record. Treat it as live and call an electrician.")
 _KINDS: dict[type, str] = {
-    Circuit: "circuit",
-    Feeder: "feeder: feeds a panel",
-    Panel: "panel",
-    Equipment: "equipment",
-    Source: "source of power",
-    Transfer: "transfer switch",
-    Run: "run: pipe or cable",
-    Box: "box",
+    Circuit: later("circuit"),
+    Feeder: later("feeder: feeds a panel"),
+    Panel: later("panel"),
+    Equipment: later("equipment"),
+    Source: later("source of power"),
+    Transfer: later("transfer switch"),
+    Run: later("run: pipe or cable"),
+    Box: later("box"),
 }
 
 
@@ -78,7 +78,7 @@ def _dialled(number: str) -> Said:
 
 def shutoff_name(book: Book) -> str:
     """``Outside shutoff`` only where the service disconnect is known to be outside."""
-    return "Outside shutoff" if book.record.service.disconnect_outdoors.value else "Main shutoff"
+    return later("Outside shutoff") if book.record.service.disconnect_outdoors.value else later("Main shutoff")
 
 
 def first_screen(book: Book, thing: Thing) -> FirstScreen:
@@ -116,8 +116,15 @@ def position_text(book: Book, position: Position) -> str:
 
 def breaker_off(book: Book, position: Position) -> str:
     """How to switch off at a breaker."""
-    handles = "the double handle" if len(position.slot.spaces) > 1 else "the handle"
-    return f"In {called(book, position.panel.code)}, push {handles} at {spaces_text(position.slot)} all the way to OFF."
+    slot = position.slot
+    if len(slot.spaces) == 1:
+        push = later("In {panel}, push the handle at {spaces} all the way to OFF.")
+    elif slot.breaker and slot.breaker.common_trip.value:
+        push = later("In {panel}, push the double handle at {spaces} all the way to OFF.")
+    else:
+        # Nobody recorded that one handle takes the others with it.
+        push = later("In {panel}, push every handle at {spaces} all the way to OFF.")
+    return tell(push, panel=called(book, position.panel.code), spaces=spaces_text(slot))
 
 
 def _where(book: Book, thing: Thing) -> str:
@@ -129,14 +136,16 @@ def _where(book: Book, thing: Thing) -> str:
     if isinstance(thing, Panel):
         return _where_panel(book, thing)
     if isinstance(thing, Run):
-        return f"Carries {_carried(book, thing)}."
+        return tell("Carries {what}.", what=_carried(book, thing))
     position = installation.position(thing.code)
     if position is not None:
         return position_text(book, position)
     if isinstance(thing, Feeder):
         above = installation.upstream(installation.panels[thing.to]) if thing.to in installation.panels else None
-        return f"Straight from {called(book, above.code)}: no breaker of its own." if above else "Not on record."
-    return "Its breaker is not on record."
+        if above is None:
+            return tell("Not on record.")
+        return tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
+    return tell("Its breaker is not on record.")
 
 
 def _its_breaker(book: Book, thing: Thing) -> str:
@@ -145,27 +154,34 @@ def _its_breaker(book: Book, thing: Thing) -> str:
         return ""
     position = book.installation.position(thing.circuit if isinstance(thing, Equipment) else thing.code)
     if position is not None:
-        return f"Its breaker: {position_text(book, position)}."
+        return tell("Its breaker: {place}.", place=position_text(book, position))
     transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
-    return f"Feeds through {called(book, transfer.code)}." if transfer else "Its breaker is not on record."
+    if transfer is None:
+        return tell("Its breaker is not on record.")
+    return tell("Feeds through {switch}.", switch=called(book, transfer.code))
 
 
 def _setting(thing: Thing) -> str:
     """A current that was set to fit the wires: raised by anybody else, they would run too hot."""
     if not isinstance(thing, Equipment) or not thing.set_current.known:
         return ""
-    return f"Set to {thing.set_current}. Do not change it. Only an electrician may."
+    return tell("Set to {current}. Do not change it. Only an electrician may.", current=thing.set_current)
 
 
 def _where_panel(book: Book, panel: Panel) -> str:
-    main = f"{amperes_text(panel.main)}, {panel.main_kind}" if panel.main.known else panel.main_kind
+    kind = tell(panel.main_kind)
+    main = f"{amperes_text(panel.main)}, {kind}" if panel.main.known else kind
     above = book.installation.fed_from(panel)
     if above is not None:
-        return f"{panel.place}. Fed from {position_text(book, above)}."
+        return tell("{place}. Fed from {panel}.", place=panel.place, panel=position_text(book, above))
     upstream = book.installation.upstream(panel)
     if upstream is not None:
-        return f"{panel.place}. {main}. Fed from {called(book, upstream.code)}, {upstream.place}."
-    fed = f"Fed by {book.record.service.utility}" if panel is book.installation.service_panel else "Fed from: unknown"
+        fed = tell("Fed from {panel}.", panel=f"{called(book, upstream.code)}, {upstream.place}")
+        return f"{panel.place}. {main}. {fed}"
+    by = book.record.service.utility
+    fed = (
+        tell("Fed by {utility}", utility=by) if panel is book.installation.service_panel else tell("Fed from: unknown")
+    )
     meant = glossed(panel.name).removeprefix(panel.name).strip(" ()")
     return " ".join(f"{sentence(part)}." for part in (panel.place, meant, main, fed) if part)
 
@@ -190,20 +206,20 @@ def _panels_of(book: Book, thing: Thing) -> list[Panel]:
 
 def _also_fed(book: Book, thing: Thing) -> str:
     if isinstance(thing, Source):
-        return "This is itself a source of power. The wires it is tied to can also be live from the utility."
+        return tell("This is itself a source of power. The wires it is tied to can also be live from the utility.")
     panels = _panels_of(book, thing)
     if not panels:
-        return "Cannot be said: which panel feeds this is not on record."
+        return tell("Cannot be said: which panel feeds this is not on record.")
     codes = {source.code for panel in panels for source in book.installation.sources_reaching(panel)}
     if isinstance(thing, Transfer):
         codes.add(thing.source)
     reaching = [source for source in book.record.sources if source.code in codes]
     if not reaching:
-        return "No other source known."
+        return tell("No other source known.")
     names = listed(called(book, source.code) for source in reaching)
     if isinstance(thing, Circuit | Equipment):
-        return f"Switching this breaker off cuts this circuit. {names} can also feed the panel."
-    fed = f"Also fed by {names}."
+        return tell("Switching this breaker off cuts this circuit. {sources} can also feed the panel.", sources=names)
+    fed = tell("Also fed by {sources}.", sources=names)
     return " ".join(said for said in (fed, _starting(book, reaching), _perhaps_starting(reaching)) if said)
 
 
@@ -212,14 +228,17 @@ def _starting(book: Book, reaching: list[Source]) -> str:
     if not starting:
         return ""
     if len(starting) < len(reaching):
-        return f"{listed(called(book, source.code) for source in starting)} can start without warning."
-    return "It can start by itself." if len(starting) == 1 else "They can start by themselves."
+        names = listed(called(book, source.code) for source in starting)
+        return tell("{sources} can start without warning.", sources=names)
+    return tell("It can start by itself.") if len(starting) == 1 else tell("They can start by themselves.")
 
 
 def _perhaps_starting(reaching: list[Source]) -> str:
     """Generators of which nobody knows whether they start by themselves, as the notes and labels warn of them too."""
     open_ = [source.code for source in reaching if source.kind == "generator" and source.starts_by_itself.value is None]
-    return f"Treat {listed(open_)} as able to start by itself: nobody recorded it." if open_ else ""
+    return (
+        tell("Treat {sources} as able to start by itself: nobody recorded it.", sources=listed(open_)) if open_ else ""
+    )
 
 
 def _switch_off(book: Book, thing: Thing) -> str:
@@ -237,7 +256,7 @@ def _switch_off(book: Book, thing: Thing) -> str:
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
-        return panel_off(book, above) if above else _NOT_KNOWN
+        return panel_off(book, above) if above else tell(_NOT_KNOWN)
     if isinstance(thing, Transfer):
         return _behind_transfer(book, thing, position)
     return f"{breaker_off(book, position)}{_shared_neutral(book, thing)}"
@@ -246,12 +265,16 @@ def _switch_off(book: Book, thing: Thing) -> str:
 def _shared_neutral(book: Book, thing: Thing) -> str:
     """A circuit that shares its neutral is dead only when the other one is off too."""
     other = thing.multiwire_with if isinstance(thing, Circuit) else None
-    return f" Also switch off {called(book, other)}: they share a wire." if other else ""
+    return " " + tell("Also switch off {circuit}: they share a wire.", circuit=called(book, other)) if other else ""
 
 
 def _all_off(codes: Iterable[str]) -> str:
     each = list(dict.fromkeys(codes))
-    return f"Switch off the {'breaker' if len(each) == 1 else 'breakers'} of {listed(each)}." if each else _NOT_KNOWN
+    if not each:
+        return tell(_NOT_KNOWN)
+    if len(each) == 1:
+        return tell("Switch off the breaker of {codes}.", codes=each[0])
+    return tell("Switch off the breakers of {codes}.", codes=listed(each))
 
 
 def _behind_transfer(book: Book, transfer: Transfer, position: Position) -> str:
@@ -260,15 +283,24 @@ def _behind_transfer(book: Book, transfer: Transfer, position: Position) -> str:
     if source is None:
         return breaker_off(book, position)
     first = source_off(book, source)
-    return f"First {source.code}: {first} Then {position.panel.code}, {spaces_text(position.slot)}: push to OFF."
+    place = f"{position.panel.code}, {spaces_text(position.slot)}"
+    return tell("First {source}: {off} Then {place}: push to OFF.", source=source.code, off=first, place=place)
+
+
+_ALSO_HERE = {
+    "pull-out": later("There is also a pull-out here: {place}."),
+    "switch": later("There is also a switch here: {place}."),
+    "fused switch": later("There is also a fused switch here: {place}."),
+}
 
 
 def _equipment_off(book: Book, equipment: Equipment) -> str:
     position = book.installation.position(equipment.circuit)
-    off = breaker_off(book, position) if position else "Its breaker is not on record. Call an electrician."
+    off = breaker_off(book, position) if position else tell("Its breaker is not on record. Call an electrician.")
     disconnect = equipment.disconnect
-    if disconnect is not None and disconnect.kind.value in ("pull-out", "switch", "fused switch"):
-        return f"{off} There is also a {disconnect.kind.value} here: {disconnect.place}."
+    if disconnect is not None and disconnect.kind.value in _ALSO_HERE:
+        also = tell(_ALSO_HERE[disconnect.kind.value], place=disconnect.place)
+        return f"{off} {also}"
     return off
 
 
@@ -277,14 +309,18 @@ def panel_off(book: Book, panel: Panel) -> str:
     above, transfer = book.installation.fed_from(panel), book.installation.transfer_to(panel)
     if panel.main_kind == "main breaker":
         backfed = [
-            f" Then the handle at {spaces_text(slot)}, for {called(book, slot.feeds)}."
+            tell(
+                "Then the handle at {spaces}, for {source}.", spaces=spaces_text(slot), source=called(book, slot.feeds)
+            )
             for slot in panel.slots
             if slot.feeds in book.installation.sources
         ]
-        return f"In {called(book, panel.code)}, push the main handle all the way to OFF.{''.join(backfed)}"
+        off = tell("In {panel}, push the main handle all the way to OFF.", panel=called(book, panel.code))
+        return " ".join((off, *backfed))
     if above is not None:
         return _behind_transfer(book, transfer, above) if transfer else breaker_off(book, above)
-    return f"{called(book, panel.code)} has no main breaker. {book.record.emergency.shutoff}"
+    no_main = tell("{panel} has no main breaker.", panel=called(book, panel.code))
+    return f"{no_main} {book.record.emergency.shutoff}"
 
 
 def feed_stays_live(book: Book, panel: Panel) -> str:
@@ -294,25 +330,27 @@ def feed_stays_live(book: Book, panel: Panel) -> str:
     above, upstream = book.installation.fed_from(panel), book.installation.upstream(panel)
     if above is not None:
         cut = f"{called(book, above.panel.code)}, {spaces_text(above.slot)}"
-        return f"The wires up to that main stay live. To cut them: {cut}."
+        return tell("The wires up to that main stay live. To cut them: {place}.", place=cut)
     if upstream is not None:
-        return f"The wires up to that main stay live. To cut them: the main of {called(book, upstream.code)}."
-    return "The utility's wires up to it stay live."
+        return tell(
+            "The wires up to that main stay live. To cut them: the main of {panel}.", panel=called(book, upstream.code)
+        )
+    return tell("The utility's wires up to it stay live.")
 
 
 def source_off(book: Book, source: Source) -> str:
     """How to switch off a source besides the utility."""
     if source.disconnect.known:
         off = sentence(f"{source.disconnect.written.rstrip('.')}.")
-        careful = words(LANGUAGE, "notes")["switch_off"]["touch_nothing"]
+        careful = words("notes")["switch_off"]["touch_nothing"]
         return f"{off} {careful}" if source.kind == "generator" else off
     position = book.installation.position(source.code)
-    known = OPEN_WORDS.get(source.disconnect.basis, "Not on record").lower()
+    known = tell(OPEN_WORDS.get(source.disconnect.basis, "Not on record")).lower()
     if position is not None:
-        return f"{breaker_off(book, position)} Whether it has a switch of its own: {known}."
-    return f"How to switch it off: {known}. Treat its wires as live and call an electrician."
+        return f"{breaker_off(book, position)} {tell('Whether it has a switch of its own: {known}.', known=known)}"
+    return tell("How to switch it off: {known}. Treat its wires as live and call an electrician.", known=known)
 
 
 def _carried(book: Book, run: Run) -> str:
     codes = [called(book, wiring.code) for wiring in book.installation.carried_by(run)]
-    return listed(codes) or "wires that are not on record: treat them as live"
+    return listed(codes) or tell("wires that are not on record: treat them as live")

@@ -23,6 +23,7 @@ from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis
 from handover.record.supply import Panel, Slot, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+from handover.words import later, tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -58,17 +59,17 @@ _READERS = (
 
 
 _KINDS: tuple[tuple[str, tuple[type, ...]], ...] = (
-    ("Circuits", (Circuit,)),
-    ("Equipment", (Equipment,)),
-    ("Panels, and the wires between them", (Panel, Feeder)),
-    ("Other sources of power", (Source, Transfer)),
-    ("Pipes and cables", (Run,)),
-    ("Boxes", (Box,)),
+    (later("Circuits"), (Circuit,)),
+    (later("Equipment"), (Equipment,)),
+    (later("Panels, and the wires between them"), (Panel, Feeder)),
+    (later("Other sources of power"), (Source, Transfer)),
+    (later("Pipes and cables"), (Run,)),
+    (later("Boxes"), (Box,)),
 )
 
 
 def _thing_link(here: Here, thing: Thing) -> Link:
-    return here.link(thing.code, "was here before" if thing.work == "existing" else "")
+    return here.link(thing.code, tell("was here before") if thing.work == "existing" else "")
 
 
 def start_page(here: Here) -> StartPage:
@@ -90,7 +91,7 @@ def start_page(here: Here) -> StartPage:
         revision=str(revision.number),
         date=date_text(revision.date),
         finished=date_text(record.job.dates.finished),
-        switch_off=here.entry("switch-off.html", "All the steps"),
+        switch_off=here.entry("switch-off.html", later("All the steps")),
         readers=tuple(
             LinkGroup(
                 heading=heading,
@@ -166,7 +167,7 @@ class PanelFace:
 def source_steps(here: Here, source: Source) -> SourceOff:
     """How to stop one source, and what stays live after that."""
     return SourceOff(
-        link=here.link(source.code, source.kind),
+        link=here.link(source.code, tell(source.kind)),
         place=sentence(glossed(source.place)),
         off=sentence(source_off(here.book, source)),
         starts_by_itself=_starts(source),
@@ -181,8 +182,11 @@ def _starts(source: Source) -> str:
     if starts.value is False or (starts.basis is Basis.NOT_RECORDED and source.kind != "generator"):
         return ""
     if starts.value is None:
-        return f"Whether it starts by itself: {starts}. Treat it as if it does."
-    return "It starts by itself when the utility power stops." if source.kind == "generator" else "It starts by itself."
+        known = tell(starts.basis.value)
+        return tell("Whether it starts by itself: {known}. Treat it as if it does.", known=known)
+    if source.kind == "generator":
+        return tell("It starts by itself when the utility power stops.")
+    return tell("It starts by itself.")
 
 
 def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
@@ -195,7 +199,7 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
     elif upstream is not None:
         fed = f"{called(book, upstream.code)}, {upstream.place}"
     else:
-        fed = book.record.service.utility if panel is book.installation.service_panel else "unknown"
+        fed = book.record.service.utility if panel is book.installation.service_panel else tell("unknown")
     return PanelFace(
         link=here.link(panel.code),
         place=sentence(panel.place),
@@ -211,7 +215,8 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
 def space_table(here: Here, panel: Panel) -> Table:
     """Every space of a panel: what it feeds, its breaker, and whether anybody traced it."""
     lines = [_space_line(here, slot) for slot in panel.slots]
-    return table(f"{panel.name}: every space", ("Space", "Feeds", "Breaker"), lines, narrow=True)
+    columns = (later("Space"), later("Feeds"), later("Breaker"))
+    return table(tell("{panel}: every space", panel=panel.name), columns, lines, narrow=True)
 
 
 def from_the_card(slot: Slot) -> bool:
@@ -223,20 +228,23 @@ def _untraced(panel: Panel) -> str:
     number = sum(map(from_the_card, panel.slots))
     if not number:
         return ""
-    entries = "1 entry is copied" if number == 1 else f"{number} entries are copied"
-    return f"{entries} from the card and not traced. Look for the mark “not checked”."
+    if number == 1:
+        return tell("1 entry is copied from the card and not traced. Look for the mark “not checked”.")
+    many = later("{number} entries are copied from the card and not traced. Look for the mark “not checked”.")
+    return tell(many, number=number)
 
 
 def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:
     nameless = not (slot.blank or slot.feeds or slot.says or slot.says_posted)
     traced = said(slot.traced)
-    notes = ("" if slot.work == "existing" else slot.work, f"traced: {traced.text}" if traced else "", slot.note or "")
+    work = "" if slot.work == "existing" else tell(slot.work)
+    notes = (work, tell("traced: {how}", how=traced.text) if traced else "", slot.note or "")
     note = "; ".join(note for note in notes if note)
     feeds = Said(
         text=here.book.installation.slot_name(slot),
         href=here.code(slot.feeds) if slot.feeds else "",
         open=nameless,
-        tag=slot.feeds or ("not checked" if from_the_card(slot) else ""),
+        tag=slot.feeds or (tell("not checked") if from_the_card(slot) else ""),
         note=note,
         linked=in_pieces(note, found_links(here)) if note else (),
     )
@@ -314,7 +322,7 @@ def photos_page(here: Here) -> PhotosPage:
         pictures=here.pictures(photos),
         about=tuple(
             LinkGroup(
-                heading=f"Photo {photo.number}",
+                heading=tell("Photo {number}", number=photo.number),
                 links=tuple(here.link(code) for code in photo.photo.of if code in here.book.things),
             )
             for photo in photos

@@ -20,6 +20,7 @@ from handover.record.people import Inspection
 from handover.record.supply import Grounding, Panel
 from handover.record.wiring import Box, Run
 from handover.safety_notes import CARE
+from handover.words import tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -71,7 +72,7 @@ def care_page(here: Here) -> CarePage:
             for months, group in groups
         ),
         months=(
-            MonthDue(month="Every month", tasks=tuple(_due(item) for item in every if item.every_months == 1)),
+            MonthDue(month=tell("Every month"), tasks=tuple(_due(item) for item in every if item.every_months == 1)),
             *(
                 MonthDue(
                     month=month_name(month), tasks=tuple(_due(item) for item in every if month in _months_due(item))
@@ -86,7 +87,7 @@ def care_page(here: Here) -> CarePage:
 
 def _due(reminder: Reminder) -> str:
     years = reminder.every_months // 12
-    seldom = f"; {reminder.first.year}, then every {years} years" if years > 1 else ""
+    seldom = "; " + tell("{year}, then every {years} years", year=reminder.first.year, years=years) if years > 1 else ""
     return f"{reminder.what} ({reminder.who.rstrip('.')}{seldom})"
 
 
@@ -97,22 +98,23 @@ def _when(here: Here, reminder: Reminder) -> str:
     until_first = (reminder.first.year - finished.year) * 12 + reminder.first.month - finished.month
     if 0 <= until_first < reminder.every_months - 12 and reminder.every_months % 12 == 0:
         again = _how_often(reminder.every_months).lower()
-        return f"once after {_span(until_first)}, on {first}; then {again}"
-    return f"{listed(month_name(month) for month in due)}; first on {first}" if due else f"first on {first}"
+        return tell("once after {span}, on {date}; then {again}", span=_span(until_first), date=first, again=again)
+    starts = tell("first on {date}", date=first)
+    return f"{listed(month_name(month) for month in due)}; {starts}" if due else starts
 
 
 def _span(months: int) -> str:
     years, rest = divmod(months, 12)
     if rest or not years:
-        return "1 month" if months == 1 else f"{months} months"
-    return "one year" if years == 1 else f"{years} years"
+        return tell("1 month") if months == 1 else tell("{months} months", months=months)
+    return tell("one year") if years == 1 else tell("{years} years", years=years)
 
 
 def _how_often(months: int) -> str:
     years, rest = divmod(months, 12)
     if rest:
-        return "Every month" if months == 1 else f"Every {months} months"
-    return "Once a year" if years == 1 else f"Every {years} years"
+        return tell("Every month") if months == 1 else tell("Every {months} months", months=months)
+    return tell("Once a year") if years == 1 else tell("Every {years} years", years=years)
 
 
 def _months_due(reminder: Reminder) -> tuple[int, ...]:

@@ -11,66 +11,66 @@ from handover.pages.views import Cell, Row, Said, Table
 from handover.record.facts import Basis, Fact, Part
 from handover.record.supply import Slot
 from handover.units import Quantity, magnitude, number_text, show, ureg
-from handover.words import LANGUAGE, words
+from handover.words import later, tell, words
 
 BASIS_WORDS = {
     Basis.RECORDED: "",
-    Basis.MEASURED: "measured",
-    Basis.NAMEPLATE: "from the nameplate",
-    Basis.OBSERVED: "seen, not measured",
-    Basis.DOCUMENT: "from a document",
-    Basis.TOLD_BY_OWNER: "told by the owner",
-    Basis.INFERRED: "worked out, not seen",
+    Basis.MEASURED: later("measured"),
+    Basis.NAMEPLATE: later("from the nameplate"),
+    Basis.OBSERVED: later("seen, not measured"),
+    Basis.DOCUMENT: later("from a document"),
+    Basis.TOLD_BY_OWNER: later("told by the owner"),
+    Basis.INFERRED: later("worked out, not seen"),
 }
 """How a fact is known, in words a homeowner reads.  The rest of ``Basis`` carries no value."""
 
-OPEN_WORDS = {Basis.UNKNOWN: "Unknown", Basis.NOT_CHECKED: "Not checked"}
+OPEN_WORDS = {Basis.UNKNOWN: later("Unknown"), Basis.NOT_CHECKED: later("Not checked")}
 
 _MONTHS = (
-    "January", "February", "March", "April", "May", "June",
-    "July", "August", "September", "October", "November", "December",
+    later("January"), later("February"), later("March"), later("April"), later("May"), later("June"), later("July"),
+    later("August"), later("September"), later("October"), later("November"), later("December"),
 )  # fmt: skip
 
 # Field names of the record that do not read as a label when their underscores become spaces.
 _LABELS = {
-    "bus": "Bus rating",
-    "main": "Main rating",
-    "main_interrupting": "Main breaker can interrupt",
-    "interrupting": "Breaker can interrupt",
-    "gfci": "Ground-fault protection (GFCI)",
-    "afci": "Arc-fault protection (AFCI)",
-    "neutral_bonded": "Neutral bonded to ground here",
-    "terminals": "Terminals rated",
-    "rating": "Rating",
-    "volts": "Volts",
-    "set_current": "Set to",
-    "current": "Nameplate current",
-    "minimum_circuit_ampacity": "Least circuit ampacity on nameplate (MCA)",
-    "maximum_overcurrent": "Largest breaker or fuse on nameplate (MOCP)",
-    "overcurrent_kind": "Nameplate asks for",
-    "output_current": "Output current",
-    "bus_end": "Where it joins the panel",
-    "stays_live": "What stays live",
-    "rapid_shutdown": "Has rapid shutdown",
-    "rapid_shutdown_switch": "Rapid shutdown is started at",
-    "dc_raceway": "Where its DC wires run",
-    "operator_phone": "Operator's emergency number",
-    "height": "Height above floor or ground",
-    "listed": "Listing mark",
-    "connection": "Connected by",
-    "continuous": "Runs for 3 hours or more",
-    "individual": "Feeds one thing only",
-    "splices": "Splices",
-    "access": "How to reach it",
-    "spliced": "Holds splices",
-    "pull_string": "Pull string left in",
-    "service_receptacle": "Distance to a service receptacle",
-    "upsized_for_voltage_drop_from": "Conductor made larger than",
-    "all_present_used": "All electrodes present are used",
-    "intersystem_bonding": "Bonding point for other systems",
-    "short_circuit_rating": "Short-circuit rating",
-    "directory": "Directory",
-    "traced": "Traced to what it feeds",
+    "bus": later("Bus rating"),
+    "main": later("Main rating"),
+    "main_interrupting": later("Main breaker can interrupt"),
+    "interrupting": later("Breaker can interrupt"),
+    "gfci": later("Ground-fault protection (GFCI)"),
+    "afci": later("Arc-fault protection (AFCI)"),
+    "neutral_bonded": later("Neutral bonded to ground here"),
+    "terminals": later("Terminals rated"),
+    "rating": later("Rating"),
+    "volts": later("Volts"),
+    "set_current": later("Set to"),
+    "current": later("Nameplate current"),
+    "minimum_circuit_ampacity": later("Least circuit ampacity on nameplate (MCA)"),
+    "maximum_overcurrent": later("Largest breaker or fuse on nameplate (MOCP)"),
+    "overcurrent_kind": later("Nameplate asks for"),
+    "output_current": later("Output current"),
+    "bus_end": later("Where it joins the panel"),
+    "stays_live": later("What stays live"),
+    "rapid_shutdown": later("Has rapid shutdown"),
+    "rapid_shutdown_switch": later("Rapid shutdown is started at"),
+    "dc_raceway": later("Where its DC wires run"),
+    "operator_phone": later("Operator's emergency number"),
+    "height": later("Height above floor or ground"),
+    "listed": later("Listing mark"),
+    "connection": later("Connected by"),
+    "continuous": later("Runs for 3 hours or more"),
+    "individual": later("Feeds one thing only"),
+    "splices": later("Splices"),
+    "access": later("How to reach it"),
+    "spliced": later("Holds splices"),
+    "pull_string": later("Pull string left in"),
+    "service_receptacle": later("Distance to a service receptacle"),
+    "upsized_for_voltage_drop_from": later("Conductor made larger than"),
+    "all_present_used": later("All electrodes present are used"),
+    "intersystem_bonding": later("Bonding point for other systems"),
+    "short_circuit_rating": later("Short-circuit rating"),
+    "directory": later("Directory"),
+    "traced": later("Traced to what it feeds"),
 }
 
 
@@ -81,18 +81,18 @@ def label_of(field: str) -> str:
 
 def date_text(date: dt.date) -> str:
     """``June 12, 2026``: the same on every machine, whatever its language."""
-    return f"{_MONTHS[date.month - 1]} {date.day}, {date.year}"
+    return tell("{month} {day}, {year}", month=tell(_MONTHS[date.month - 1]), day=date.day, year=date.year)
 
 
 def month_name(month: int) -> str:
     """``January`` for 1."""
-    return _MONTHS[month - 1]
+    return tell(_MONTHS[month - 1])
 
 
-def listed(words: Iterable[str], last: str = "and") -> str:
+def listed(words: Iterable[str], last: str = later("and")) -> str:
     """``1, 3 and 5``."""
     every = list(words)
-    return f" {last} ".join(part for part in (", ".join(every[:-1]), every[-1]) if part) if every else ""
+    return f" {tell(last)} ".join(part for part in (", ".join(every[:-1]), every[-1]) if part) if every else ""
 
 
 def sentence(text: str) -> str:
@@ -105,7 +105,7 @@ _GLOSSED = ("inverter", "meter-main", "rough-in", "energized", "AHJ")
 
 def glossed(text: str) -> str:
     """A text for a homeowner with what a trade word means behind it, the first time it stands there."""
-    meanings = words(LANGUAGE, "glossary")
+    meanings = words("glossary")
     for word in _GLOSSED:
         found = re.search(rf"\b{re.escape(word)}\b", text, re.IGNORECASE)
         if found:
@@ -117,14 +117,17 @@ def glossed(text: str) -> str:
 def spaces_text(slot: Slot) -> str:
     """``spaces 18 and 20`` or ``space 5``."""
     numbers = [str(space) for space in slot.spaces]
-    return f"{'space' if len(numbers) == 1 else 'spaces'} {listed(numbers)}"
+    if len(numbers) == 1:
+        return tell("space {number}", number=numbers[0])
+    return tell("spaces {numbers}", numbers=listed(numbers))
 
 
 def amperes_text(fact: Fact[Quantity]) -> str:
     """``40 amperes``, or what is known instead."""
     if fact.value is None:
-        return f"amperes {fact.basis}" if fact.basis in OPEN_WORDS else "amperes not on record"
-    return f"{number_text(magnitude(fact.value, 'ampere'))} amperes"
+        known = tell(OPEN_WORDS.get(fact.basis, "Not on record")).lower()
+        return tell("amperes {known}", known=known)
+    return tell("{number} amperes", number=number_text(magnitude(fact.value, "ampere")))
 
 
 def value_text(value: object) -> str:
@@ -132,7 +135,7 @@ def value_text(value: object) -> str:
     if isinstance(value, ureg.Quantity):
         return show(value)
     if isinstance(value, bool):
-        return "yes" if value else "no"
+        return tell("yes") if value else tell("no")
     if isinstance(value, dt.date):
         return date_text(value)
     return str(value)
@@ -141,11 +144,11 @@ def value_text(value: object) -> str:
 def said(fact: Fact[Any], href: str = "") -> Said | None:
     """A fact as shown.  None for one that the record leaves out or this edition does not show: no row, no claim."""
     if fact.basis in OPEN_WORDS:
-        return Said(text=OPEN_WORDS[fact.basis], open=True, note=fact.note or "")
+        return Said(text=tell(OPEN_WORDS[fact.basis]), open=True, note=fact.note or "")
     if fact.value is None:
         return None
     text = value_text(fact.value) if isinstance(fact.value, dt.date) else fact.written or value_text(fact.value)
-    return Said(text=text, tag=BASIS_WORDS.get(fact.basis, ""), note=fact.note or "", href=href)
+    return Said(text=text, tag=tell(BASIS_WORDS.get(fact.basis, "")), note=fact.note or "", href=href)
 
 
 def plain(text: object, href: str = "", tag: str = "") -> Said:

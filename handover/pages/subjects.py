@@ -24,6 +24,7 @@ from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Step, Wiring
 from handover.trouble import dead_steps
+from handover.words import later, tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -174,13 +175,17 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         unexplained=tuple(
             Note(
                 heading=item.what,
-                lines=(f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known: {item.treat_as}"),
+                lines=(
+                    tell("Where: {place}.", place=item.place),
+                    tell("Tried: {tried}", tried=item.tried),
+                    tell("Until known: {how}", how=item.treat_as),
+                ),
             )
             for item in record.unknowns
             if related & set(item.of)
         ),
         found=tuple(
-            Note(heading=item.what, lines=lines(f"Where: {item.place}.", item.risk, item.advice))
+            Note(heading=item.what, lines=lines(tell("Where: {place}.", place=item.place), item.risk, item.advice))
             for item in record.findings
             if related & set(item.of)
         ),
@@ -283,7 +288,10 @@ def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
     for outlet in circuit.outlets if circuit is not None else ():
         guard = said(outlet.gfci)
         if guard is not None and not outlet.gfci_reset and outlet.gfci.value not in ("in the breaker", "none"):
-            text = f"Guard: {guard.text}" if guard.open else f"Guard: {guard.text}. Where to reset it is not on record."
+            told = (
+                later("Guard: {guard}") if guard.open else later("Guard: {guard}. Where to reset it is not on record.")
+            )
+            text = tell(told, guard=guard.text)
             made.append(Row(label=outlet.what, said=Said(text=text, tag=guard.tag, open=guard.open)))
     return tuple(made)
 
@@ -293,21 +301,25 @@ def _feeds(here: Here, thing: Thing) -> tuple[Link, ...]:
     if isinstance(thing, Circuit):
         return tuple(here.link(item.code, item.place) for item in here.book.installation.equipment_on(thing))
     if isinstance(thing, Equipment):
-        return (here.link(thing.circuit, "the circuit that feeds it"),) if thing.circuit in here.book.things else ()
+        return (
+            (here.link(thing.circuit, tell("the circuit that feeds it")),) if thing.circuit in here.book.things else ()
+        )
     if isinstance(thing, Feeder):
-        return (here.link(thing.to, "the panel it feeds"),)
+        return (here.link(thing.to, tell("the panel it feeds")),)
     if isinstance(thing, Transfer):
-        return (here.link(thing.source, "the second source"), here.link(thing.feeds, "the panel it feeds"))
+        return (here.link(thing.source, tell("the second source")), here.link(thing.feeds, tell("the panel it feeds")))
     if isinstance(thing, Source):
-        return tuple(here.link(item.code, "through this") for item in record.transfers if item.source == thing.code)
+        return tuple(
+            here.link(item.code, tell("through this")) for item in record.transfers if item.source == thing.code
+        )
     if isinstance(thing, Run):
         boxes = dict.fromkeys(step.box for step in thing.path if step.box)
         return (
-            *(here.link(wiring.code, "inside it") for wiring in here.book.installation.carried_by(thing)),
-            *(here.link(code, "on the way") for code in boxes),
+            *(here.link(wiring.code, tell("inside it")) for wiring in here.book.installation.carried_by(thing)),
+            *(here.link(code, tell("on the way")) for code in boxes),
         )
     if isinstance(thing, Box):
-        return tuple(here.link(run.code, "passes here") for run in here.book.runs_through(thing))
+        return tuple(here.link(run.code, tell("passes here")) for run in here.book.runs_through(thing))
     return tuple(here.link(slot.feeds) for slot in thing.slots if slot.feeds)
 
 
@@ -315,8 +327,13 @@ def _outlets(thing: Thing) -> Table | None:
     if not isinstance(thing, Circuit) or not thing.outlets:
         return None
     fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant", "listed_for_ev")
-    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars")
-    return table("Outlets", columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
+    columns = tuple(
+        map(
+            later,
+            ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars"),
+        )
+    )
+    return table(later("Outlets"), columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
 
 
 def _runs(book: Book, thing: Thing) -> list[Run]:
@@ -354,4 +371,6 @@ def spaces_left(panel: Panel) -> str:
     """Spaces of a panel that hold no breaker."""
     taken = {space for slot in panel.slots if not slot.blank for space in slot.spaces}
     free = [str(space) for space in range(1, panel.spaces + 1) if space not in taken]
-    return f"{len(free)} of {panel.spaces}: {listed(free)}" if free else f"none of {panel.spaces}"
+    if not free:
+        return tell("none of {spaces}", spaces=panel.spaces)
+    return tell("{number} of {spaces}: {which}", number=len(free), spaces=panel.spaces, which=listed(free))

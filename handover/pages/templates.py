@@ -12,11 +12,12 @@ from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
 from handover.pages.views import Frame
 from handover.resources import shipped
+from handover.words import tell
 
 
 @cache
 def environment() -> Environment:
-    """The templates' surroundings: autoescape on, undefined names refused, null translations installed."""
+    """The templates' surroundings: autoescape on, undefined names refused, texts told in the language that is spoken when a page is filled."""
     made = Environment(
         loader=FileSystemLoader(shipped("site_templates", "pages"), encoding="utf-8"),
         autoescape=True,
@@ -27,8 +28,12 @@ def environment() -> Environment:
     )
     made.policies["ext.i18n.trimmed"] = True
     # The old style on purpose: the new one marks what gettext returns as safe, and would let text through unescaped.
-    made.install_null_translations(newstyle=False)  # type: ignore[attr-defined]  # added by the extension
+    made.install_gettext_callables(tell, _one_or_many, newstyle=False)  # type: ignore[attr-defined]  # added by the extension
     return made
+
+
+def _one_or_many(one: str, many: str, count: int) -> str:
+    return tell(one if count == 1 else many)
 
 
 def fill(template: str, frame: Frame, page: object) -> str:
