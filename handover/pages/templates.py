@@ -17,7 +17,7 @@ from handover.words import tell
 
 @cache
 def environment() -> Environment:
-    """The templates' surroundings: autoescape on, undefined names refused, texts told in the language that is spoken when a page is filled."""
+    """The templates' surroundings: autoescape on, undefined names refused, texts told in the language then spoken."""
     made = Environment(
         loader=FileSystemLoader(shipped("site_templates", "pages"), encoding="utf-8"),
         autoescape=True,
