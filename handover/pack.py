@@ -124,6 +124,7 @@ class Page:
     title: str
     body: str
     reader: Literal["homeowner", "worker", "selling", "everybody"]
+    language: str = "en"
 
 
 @dataclass(frozen=True, kw_only=True)

@@ -77,7 +77,8 @@ def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
     for page in site.pages:
         target = docs / page.path.replace(".html", ".md")
         target.parent.mkdir(parents=True, exist_ok=True)
-        head = f"---\ntitle: {json.dumps(page.title, ensure_ascii=False)}\nreader: {page.reader}\n---\n\n"
+        title = json.dumps(page.title, ensure_ascii=False)
+        head = f"---\ntitle: {title}\nreader: {page.reader}\nlanguage: {page.language}\n---\n\n"
         target.write_text(f'{head}<div class="page">\n{page.body}\n</div>\n', encoding="utf-8", newline="\n")
     for path, content in files.items():
         target = docs / path

@@ -27,7 +27,7 @@ from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
 from handover.record.wiring import Box, Run
-from handover.words import words
+from handover.words import OWN, later, tell, words
 
 _READERS: dict[str, Reader] = {
     "trouble.html": "homeowner",
@@ -41,9 +41,14 @@ _TITLES = {entry.path: entry.title for entry in (*ENTRIES, LABELS)}
 
 
 def render_pages(pack: Pack) -> tuple[Page, ...]:
-    """Every page of one edition.  The same pack gives the same pages, byte for byte."""
+    """Every page of one edition in the language spoken.  The same pack gives the same pages, byte for byte.
+
+    In another language than ``OWN`` that is what somebody who lives there needs; the rest is told in ``OWN`` alone.
+    """
     book = Book(pack)
-    return tuple(_pages(book))
+    if book.language == OWN:
+        return tuple(_pages(book))
+    return tuple(_homeowners_pages(book))
 
 
 def _pages(book: Book) -> Iterator[Page]:
@@ -57,12 +62,24 @@ def _pages(book: Book) -> Iterator[Page]:
     for name in book.sheets:
         here = Here(book, book.sheet_path(name))
         yield _page(here, book.pack.drawings[name].title, "sheet.html", sheet_page(here, name), reader="worker")
+    yield from _moved(book)
+
+
+def _homeowners_pages(book: Book) -> Iterator[Page]:
+    yield from _homeowners_entries(book)
+    yield _findings(book)
+    for thing in book.things.values():
+        yield _subject(book, thing)
+    yield from _moved(book)
+
+
+def _moved(book: Book) -> Iterator[Page]:
     for note in book.record.retired_codes:
         here = Here(book, folder_of(note.code))
         yield _page(here, note.code, "moved.html", moved_page(here, note.code, note.now))
 
 
-def _entries(book: Book) -> Iterator[Page]:
+def _homeowners_entries(book: Book) -> Iterator[Page]:
     def here(path: str) -> Here:
         return Here(book, path)
 
@@ -76,14 +93,26 @@ def _entries(book: Book) -> Iterator[Page]:
     yield _entry(here("directory.html"), panels, names)
     care = care_page(here("care.html"))
     often = [(f"often-{place}", group.heading) for place, group in enumerate(care.groups, 1)]
-    yield _entry(here("care.html"), care, [*often, ("months", "Month by month")] if often else [])
+    yield _entry(here("care.html"), care, [*often, ("months", later("Month by month"))] if often else [])
+
+
+def _findings(book: Book) -> Page:
+    here = Here(book, "findings.html")
+    findings = findings_page(here)
+    return _entry(here, findings, _present(findings, _FINDINGS_PARTS))
+
+
+def _entries(book: Book) -> Iterator[Page]:
+    def here(path: str) -> Here:
+        return Here(book, path)
+
+    yield from _homeowners_entries(book)
     worker = worker_page(here("worker.html"))
     yield _entry(here("worker.html"), worker, _present(worker, _WORKER_PARTS))
     yield _entry(here("drawings.html"), drawings_page(here("drawings.html")))
     numbers = numbers_page(here("numbers.html"))
     yield _entry(here("numbers.html"), numbers, _present(numbers, _NUMBERS_PARTS))
-    findings = findings_page(here("findings.html"))
-    yield _entry(here("findings.html"), findings, _present(findings, _FINDINGS_PARTS))
+    yield _findings(book)
     yield _entry(here("photos.html"), photos_page(here("photos.html")))
     yield _entry(here("summary.html"), summary_page(here("summary.html")))
     about = about_page(here("about.html"), words("glossary").items())
@@ -95,22 +124,22 @@ def _entries(book: Book) -> Iterator[Page]:
 # The parts of the long pages: element id, heading, and the fields of the view that fill it (none: always there).
 _Parts = tuple[tuple[str, str, tuple[str, ...]], ...]
 _SUBJECT_PARTS: _Parts = (
-    ("face", "Where to find it in the panel", ("face",)),
-    ("dead", "If it is dead", ("dead",)),
-    ("safety", "Stay safe", ("hazards", "worker_hazards")),
-    ("photos", "Photos", ("pictures",)),
-    ("feeds", "Tied to it", ("feeds", "outlets")),
-    ("route", "How it runs", ("routes",)),
-    ("settings", "Settings and switch beside it", ("settings",)),
-    ("why", "Notes", ("why", "note")),
-    ("details", "Details for the worker", ()),
-    ("checks", "Checked", ("checks",)),
-    ("open", "What is not known, and what was found", ("unexplained", "found", "open_facts")),
+    ("face", later("Where to find it in the panel"), ("face",)),
+    ("dead", later("If it is dead"), ("dead",)),
+    ("safety", later("Stay safe"), ("hazards", "worker_hazards")),
+    ("photos", later("Photos"), ("pictures",)),
+    ("feeds", later("Tied to it"), ("feeds", "outlets")),
+    ("route", later("How it runs"), ("routes",)),
+    ("settings", later("Settings and switch beside it"), ("settings",)),
+    ("why", later("Notes"), ("why", "note")),
+    ("details", later("Details for the worker"), ()),
+    ("checks", later("Checked"), ("checks",)),
+    ("open", later("What is not known, and what was found"), ("unexplained", later("found"), "open_facts")),
 )
 _SWITCH_OFF_PARTS = (
-    ("sources", "Each other source of power"),
-    ("safety", "Stay safe"),
-    ("panels", "Each panel"),
+    ("sources", later("Each other source of power")),
+    ("safety", later("Stay safe")),
+    ("panels", later("Each panel")),
 )
 _WORKER_PARTS: _Parts = (
     ("service", "Service", ()),
@@ -129,11 +158,11 @@ _NUMBERS_PARTS: _Parts = (
     ("amendments", "Local changes of the code", ("amendments",)),
 )
 _FINDINGS_PARTS: _Parts = (
-    ("found", "Found", ()),
-    ("unknown", "Unknown", ()),
-    ("not-checked", "Not checked", ()),
-    ("advice", "Advice, and what was decided", ()),
-    ("facts", "Single facts that are open", ("open_facts",)),
+    ("found", later("Found"), ()),
+    ("unknown", later("Unknown"), ()),
+    ("not-checked", later("Not checked"), ()),
+    ("advice", later("Advice, and what was decided"), ()),
+    ("facts", later("Single facts that are open"), ("open_facts",)),
 )
 _ABOUT_PARTS: _Parts = (
     ("who", "Who made it", ()),
@@ -147,7 +176,12 @@ _ABOUT_PARTS: _Parts = (
 
 def _present(view: object, parts: _Parts) -> list[tuple[str, str]]:
     """The parts that this page has, for its list of contents."""
-    return [(id, heading) for id, heading, fields in parts if not fields or any(getattr(view, name) for name in fields)]
+    elsewhere = {"details"} if getattr(view, "worker", None) else ()
+    return [
+        (id, heading)
+        for id, heading, fields in parts
+        if id not in elsewhere and (not fields or any(getattr(view, name) for name in fields))
+    ]
 
 
 def _subject(book: Book, thing: Thing) -> Page:
@@ -160,7 +194,7 @@ def _subject(book: Book, thing: Thing) -> Page:
 
 def _entry(here: Here, view: object, parts: Iterable[tuple[str, str]] = ()) -> Page:
     reader = _READERS.get(here.path, "everybody")
-    return _page(here, _TITLES[here.path], here.path, view, parts=parts, reader=reader)
+    return _page(here, tell(_TITLES[here.path]), here.path, view, parts=parts, reader=reader)
 
 
 def _page(
@@ -173,4 +207,4 @@ def _page(
     reader: Reader = "everybody",
 ) -> Page:
     body = fill(template, here.frame(title, parts), view)
-    return Page(path=here.path, title=title, body=body, reader=reader)
+    return Page(path=here.at, title=title, body=body, reader=reader, language=here.book.language)

@@ -16,7 +16,7 @@ from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.words import later, tell
+from handover.words import OWN, languages, later, spoken, tell
 
 Thing = Panel | Source | Transfer | Feeder | Circuit | Run | Box | Equipment
 Reader = Literal["homeowner", "worker", "selling", "everybody"]
@@ -59,6 +59,10 @@ SHORT = (
     ("switch-off.html", later("Switch off")),
 )
 _ON_PAPER = "-paper"
+IN_EVERY_LANGUAGE = (
+    "index.html", "trouble.html", "switch-off.html", "directory.html", "care.html", "findings.html", "reminders.ics",
+)  # fmt: skip
+"""What is for somebody who lives in the house; with these, the page of each code."""
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
 
 
@@ -82,6 +86,16 @@ def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
     return tuple(Said(text=part, href=leads[part] if place % 2 else "") for place, part in enumerate(parts) if part)
 
 
+def folder_in(language: str) -> str:
+    """Where the pages in a language stand below the site's root: ``es/``; empty for ``OWN``."""
+    return "" if language == OWN else f"{language}/"
+
+
+def name_in(language: str, drawing: str) -> str:
+    """A drawing's name where it is drawn in several languages: ``es-face-P1``; as it is for ``OWN``."""
+    return drawing if language == OWN else f"{language}-{drawing}"
+
+
 class Book:
     """Look-ups over one pack that every page shares."""
 
@@ -89,6 +103,12 @@ class Book:
         self.pack = pack
         self.record = pack.record
         self.installation = pack.installation
+        self.language = spoken()
+        self.folder = folder_in(self.language)
+
+    def in_every_language(self, path: str) -> bool:
+        """Whether there is such a page in each language, rather than in ``OWN`` alone."""
+        return path in IN_EVERY_LANGUAGE or path.endswith("/index.html")
 
     @cached_property
     def things(self) -> dict[str, Thing]:
@@ -177,9 +197,27 @@ class Here:
     book: Book
     path: str
 
+    @property
+    def at(self) -> str:
+        """Where the page stands below the site's root."""
+        return self.book.folder + self.path
+
     def to(self, path: str) -> str:
-        """A relative address, so that the site works below any folder and from a memory stick."""
-        return "../" * self.path.count("/") + path
+        """A relative address, so that the site works below any folder and from a memory stick.
+
+        Of the page in this page's language, where there is one.
+        """
+        if self.book.in_every_language(path):
+            return "../" * self.path.count("/") + path
+        return self.from_root(path)
+
+    def from_root(self, path: str) -> str:
+        """A relative address of what stands at ``path`` below the site's root."""
+        return "../" * self.at.count("/") + path
+
+    def _language_of(self, path: str) -> str:
+        """The language of a page, where it is another than this page's."""
+        return "" if self.book.in_every_language(path) or self.book.language == OWN else OWN
 
     def code(self, code: str) -> str:
         """The address of a code's page, empty where it has none."""
@@ -192,16 +230,17 @@ class Here:
     def entry(self, path: str, text: str = "", about: str = "") -> Link:
         """A link to one of the pages that every pack has."""
         title = text or next(entry.title for entry in self.book.entries if entry.path == path)
-        return Link(text=title, href=self.to(path), about=about, current=path == self.path)
+        language = self._language_of(path)
+        return Link(text=title, href=self.to(path), about=about, current=path == self.path, language=language)
 
     def figure(self, name: str) -> Figure | None:
         """A drawing of the pack, or None where it was not drawn."""
         drawing = self.book.pack.drawings.get(name)
         if drawing is None:
             return None
-        sheet = self.book.sheet_path(name) if name in self.book.sheets else ""
+        sheet = self.book.sheet_path(name) if name in self.book.sheets and self.book.language == OWN else ""
         return Figure(
-            name=name,
+            name=name_in(self.book.language, name),
             title=drawing.title,
             sentences=drawing.equivalent,
             sheet="" if sheet in ("", self.path) else self.to(sheet),
@@ -284,6 +323,7 @@ class Here:
         return Frame(
             place=record.site.name,
             title=title,
+            languages=self._languages(),
             short_links=tuple(self.entry(path, text) for path, text in SHORT),
             all_links=groups,
             on_this_page=parts,
@@ -300,9 +340,18 @@ class Here:
             owner_edition=book.owner_edition,
         )
 
+    def _languages(self) -> tuple[Link, ...]:
+        """This page in the other languages, or where they begin; empty where there is no other."""
+        path = self.path if self.book.in_every_language(self.path) else "index.html"
+        return tuple(
+            Link(text=name, href=self.from_root(folder_in(language) + path), language=language)
+            for language, name in languages().items()
+            if language != self.book.language
+        )
+
     def _address(self) -> str:
         """The page's address on the web as it would be typed in."""
-        job, (folder, _, file) = self.book.record.job, self.path.rpartition("/")
+        job, (folder, _, file) = self.book.record.job, self.at.rpartition("/")
         if file != "index.html":
-            return f"{address_of(job)}{self.path}"
+            return f"{address_of(job)}{self.at}"
         return address_of(job, folder or None)

@@ -12,6 +12,7 @@ from handover.pages.shown import date_text, listed, open_facts, plain, said, tab
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Table
 from handover.record.evidence import Finding, Unknown
+from handover.words import later, tell
 
 
 def found_id(item: Finding | Unknown, place: int, kind: str = "finding") -> str:
@@ -48,39 +49,43 @@ def findings_page(here: Here) -> FindingsPage:
     found = []
     for place, item in enumerate(record.findings):
         told = said(item.owner_told)
-        told_line = f"Owner told: {told.text}." if told else ""
+        told_line = tell("Owner told: {when}.", when=told.text) if told else ""
         found.append(Note(heading=item.what, id=found_id(item, place), code=item.code or "", lines=lines(
-            f"Where: {item.place}.", f"Kind: {item.kind} ({item.basis}).", _led("Risk", item.risk),
-            _led("Advice", item.advice), told_line, _codes(here, item.of),
+            tell("Where: {place}.", place=item.place),
+            tell("Kind: {kind} ({basis}).", kind=tell(item.kind), basis=tell(item.basis)),
+            tell("Risk: {risk}", risk=item.risk) if item.risk else "",
+            tell("Advice: {advice}", advice=item.advice) if item.advice else "", told_line, _codes(here, item.of),
         )))  # fmt: skip
     facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
     return FindingsPage(
         found=tuple(found),
         unknown=tuple(
             Note(heading=item.what, id=found_id(item, place, "unknown"), code=item.code or "", lines=lines(
-                f"Where: {item.place}.", f"Tried: {item.tried}", f"Until known, treat as: {item.treat_as}",
+                tell("Where: {place}.", place=item.place),
+                tell("Tried: {tried}", tried=item.tried),
+                tell("Until known, treat as: {how}", how=item.treat_as),
                 _codes(here, item.of),
             ))
             for place, item in enumerate(record.unknowns)
         ),
-        not_checked=tuple(Note(heading=item.what, lines=(f"Why: {item.why}",)) for item in record.not_checked),
+        not_checked=tuple(
+            Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked
+        ),
         advice=tuple(
             Note(heading=item.what, lines=lines(
-                f"Why: {item.why}",
-                f"Owner's decision: {item.decision}"
-                + (f", {date_text(item.decided_on)}" if item.decided_on else "")
-                + (f", {item.decided_by}" if item.decided_by else "") + ".",
+                tell("Why: {why}", why=item.why),
+                tell("Owner's decision: {decision}.", decision=", ".join(lines(
+                    tell(item.decision), date_text(item.decided_on) if item.decided_on else "", item.decided_by,
+                ))),
             ))
             for item in record.advice
         ),
-        open_facts=table("Single facts that are open", ("Of", "Fact", "State"), facts) if facts else None,
+        open_facts=table(
+            later("Single facts that are open"), (later("Of"), later("Fact"), later("State")), facts
+        ) if facts else None,
     )  # fmt: skip
-
-
-def _led(word: str, text: str | None) -> str:
-    return f"{word}: {text}" if text else ""
 
 
 def _codes(here: Here, codes: Iterable[str]) -> str:
     names = [called(here.book, code) for code in codes]
-    return f"Concerns: {listed(names)}." if names else ""
+    return tell("Concerns: {things}.", things=listed(names)) if names else ""

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
+from handover.addresses import folder_of
 from handover.pages.contents import Book, Here, Thing
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
@@ -24,7 +25,7 @@ from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run, Step, Wiring
 from handover.trouble import dead_steps
-from handover.words import later, tell
+from handover.words import OWN, later, tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -96,6 +97,7 @@ class SubjectPage:
     why: str
     note: str
     directory: Link | None
+    worker: Link | None
 
 
 _FACTS: dict[type[Part], tuple[str, ...]] = {
@@ -134,7 +136,17 @@ _BREAKER = ("rating", "interrupting", "gfci", "afci", "common_trip", "listed_for
 
 
 def subject_page(here: Here, thing: Thing) -> SubjectPage:
-    """The page of one thing."""
+    """The page of one thing: all of it in ``OWN``, in another language what a homeowner needs."""
+    page = _whole_page(here, thing)
+    if here.book.language == OWN:
+        return page
+    details = Link(text=later("Details for the worker"), href=here.from_root(folder_of(thing.code)), language=OWN)
+    return replace(
+        page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, open_facts=(), worker=details
+    )
+
+
+def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     book = here.book
     record = book.record
     related = related_codes(book, thing)
@@ -197,6 +209,7 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         why=getattr(thing, "why", None) or "",
         note=thing.note or "",
         directory=here.entry("directory.html") if isinstance(thing, Panel) else None,
+        worker=None,
     )
 
 

@@ -56,13 +56,17 @@ class Table:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Link:
-    """A link to another page of the pack, made relative to the page it stands on."""
+    """A link to another page of the pack, made relative to the page it stands on.
+
+    ``language``: of the page it leads to, where that is another than the one it stands on.
+    """
 
     text: str
     href: str
     code: str = ""
     about: str = ""
     current: bool = False
+    language: str = ""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -120,6 +124,7 @@ class Frame:
 
     place: str
     title: str
+    languages: tuple[Link, ...]
     short_links: tuple[Link, ...]
     all_links: tuple[LinkGroup, ...]
     on_this_page: tuple[Link, ...]
