@@ -1,0 +1,71 @@
+"""Every sentence of the program's own that a homeowner's page may show: what each catalogue has to hold.
+
+    python -m tests.messages LANGUAGE
+
+prints those that the catalogue of a language lacks, ready to be filled in.
+"""
+
+from __future__ import annotations
+
+import ast
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+from jinja2 import nodes
+
+from handover.pages.contents import IN_EVERY_LANGUAGE
+from handover.pages.templates import environment
+from handover.words import speaking, words
+
+ROOT = Path(__file__).parent.parent
+TEMPLATES = ("subject.html", "moved.html", *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")))
+MARKS = ("tell", "later")
+
+
+def in_code() -> Iterator[str]:
+    """The sentences marked in the program."""
+    for path in sorted((ROOT / "handover").rglob("*.py")):
+        for node in ast.walk(ast.parse(path.read_text(encoding="utf-8"))):
+            if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in MARKS and node.args:
+                first = node.args[0]
+                if isinstance(first, ast.Constant) and isinstance(first.value, str):
+                    yield first.value
+
+
+def in_templates() -> Iterator[str]:
+    """The sentences in the templates of homeowners' pages, and in all that these include."""
+    waiting, seen = list(TEMPLATES), set[str]()
+    made = environment()
+    while waiting:
+        name = waiting.pop()
+        if name in seen:
+            continue
+        seen.add(name)
+        source = made.loader.get_source(made, name)[0]
+        tree = made.parse(source)
+        waiting += [
+            node.template.value
+            for kind in (nodes.Include, nodes.Extends)
+            for node in tree.find_all(kind)
+            if isinstance(node.template, nodes.Const)
+        ]
+        for _, _, message in made.extract_translations(source):
+            if isinstance(message, str):  # not a name, whose sentence is marked where it is written down
+                yield message
+
+
+def every() -> list[str]:
+    """All of them, in the order in which they are found, each once."""
+    return list(dict.fromkeys(message for message in (*in_templates(), *in_code()) if message.strip()))
+
+
+if __name__ == "__main__":
+    with speaking(sys.argv[1]):
+        try:
+            held = words("pages")
+        except (KeyError, FileNotFoundError):
+            held = {}
+    for message in every():
+        if message not in held:
+            print(f'  "{message}": ""')
