@@ -6,7 +6,7 @@ import functools
 import html
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
@@ -59,14 +59,27 @@ class Wanted:
     too_short: tuple[str, ...]
 
 
-def private_words(record: Record) -> Wanted:
-    """What the posted edition of this record must not hold.
+def private_words(record: Record, earlier: Iterable[Record] = ()) -> Wanted:
+    """What the posted edition of this record, and of the earlier ones that stand in it, must not hold.
 
-    A value that the record also shows openly, as a whole word, is not told apart and so not looked for.
+    A value that a record also shows openly, as a whole word, is not told apart and so not looked for; nor is what was
+    private once and is open in a later record.  What became private is looked for, though an earlier one showed it.
+    ``earlier``: oldest first.
     """
-    shown = plain("\n".join(_texts(record_for(Edition.POSTED, record))))
     found: dict[bytes, Private] = {}
-    too_short = []
+    too_short: list[str] = []
+    shown = ""
+    for each in (record, *reversed(tuple(earlier))):
+        shown += f"{_shown(each)}\n"
+        _look_for(each, shown, found, too_short)
+    return Wanted(tuple(found.values()), tuple(dict.fromkeys(too_short)))
+
+
+def _shown(record: Record) -> str:
+    return plain("\n".join(_texts(record_for(Edition.POSTED, record))))
+
+
+def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short: list[str]) -> None:
     for field, value in private_values(record):
         for text in _spellings(field, value):
             private = _private(field, text)
@@ -77,7 +90,6 @@ def private_words(record: Record) -> Wanted:
                 too_short.append(field)
             else:
                 found.setdefault(private.squeezed, private)
-    return Wanted(tuple(found.values()), tuple(dict.fromkeys(too_short)))
 
 
 @functools.cache

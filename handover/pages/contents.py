@@ -14,6 +14,7 @@ from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
 from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
+from handover.record.record import Record
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 
@@ -51,6 +52,7 @@ ENTRIES = (
     Entry("summary.html", "One-page summary", SELL),
     Entry("about.html", "About this record", ABOUT),
 )
+CHANGES = Entry("changes.html", "What changed", ABOUT)
 LABELS = Entry("labels.html", "Labels and files", ABOUT)
 SHORT = (
     ("index.html", "Start"),
@@ -81,6 +83,15 @@ def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
     return tuple(Said(text=part, href=leads[part] if place % 2 else "") for place, part in enumerate(parts) if part)
 
 
+def things_of(record: Record) -> dict[str, Thing]:
+    """Everything of a record that has a page of its own, by code, in the order in which lists show it."""
+    groups: tuple[tuple[Thing, ...], ...] = (
+        record.circuits, record.equipment, record.panels, record.feeders, record.sources, record.transfers,
+        record.runs, record.boxes,
+    )  # fmt: skip
+    return {thing.code: thing for group in groups for thing in group}
+
+
 class Book:
     """Look-ups over one pack that every page shares."""
 
@@ -91,13 +102,8 @@ class Book:
 
     @cached_property
     def things(self) -> dict[str, Thing]:
-        """Everything that has a page of its own, by code, in the order in which lists show it."""
-        record = self.record
-        groups: tuple[tuple[Thing, ...], ...] = (
-            record.circuits, record.equipment, record.panels, record.feeders, record.sources, record.transfers,
-            record.runs, record.boxes,
-        )  # fmt: skip
-        return {thing.code: thing for group in groups for thing in group}
+        """Everything that has a page of its own."""
+        return things_of(self.record)
 
     @cached_property
     def numbers_to_call(self) -> dict[str, str]:
@@ -113,7 +119,9 @@ class Book:
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
         """The pages of this edition besides those of a code, a subject or a drawing."""
-        return (*ENTRIES, LABELS) if self.owner_edition else ENTRIES
+        changes = (CHANGES,) if self.pack.earlier else ()
+        labels = (LABELS,) if self.owner_edition and self.pack.superseded is None else ()
+        return (*ENTRIES, *changes, *labels)
 
     @property
     def owner_edition(self) -> bool:
@@ -297,11 +305,22 @@ class Here:
             left_on=date_text(record.job.dates.finished),
             address=self._address(),
             owner_edition=book.owner_edition,
+            superseded=self._superseded(),
         )
+
+    def _superseded(self) -> Link | None:
+        """The same page of the present revision, else its first one, where this page is of an earlier revision."""
+        now = self.book.pack.superseded
+        if now is None:
+            return None
+        page = self.path if self.path in now.pages else "index.html"
+        return Link(text=f"Revision {now.number} of {date_text(now.date)}", href=self.to(f"../{page}"))
 
     def _address(self) -> str:
         """The page's address on the web as it would be typed in."""
         job, (folder, _, file) = self.book.record.job, self.path.rpartition("/")
+        if self.book.pack.superseded is not None:
+            return f"{address_of(job, self.book.pack.superseded.folder)}{self.path.removesuffix('index.html')}"
         if file != "index.html":
             return f"{address_of(job)}{self.path}"
         return address_of(job, folder or None)

@@ -146,7 +146,13 @@ class Answer(Part):
 
 
 class CodeNote(Part):
-    """A short name that was used on an earlier label and now leads elsewhere."""
+    """A short name that was used on an earlier label and now leads elsewhere.
+
+    ``was`` tells what it named, ``since`` the revision from which on it is gone, ``instead`` the things to look at now.
+    """
 
     code: Posted[Code]
     now: Posted[Text]
+    was: Posted[Words | None] = None
+    since: Posted[Whole | None] = None
+    instead: Posted[tuple[Code, ...]] = ()
