@@ -91,7 +91,8 @@ def _entries(book: Book) -> Iterator[Page]:
     yield _entry(here("about.html"), about, _present(about, _ABOUT_PARTS))
     if CHANGES in book.entries:
         changes = changes_page(here("changes.html"))
-        yield _entry(here("changes.html"), changes, [(step.id, step.heading) for step in changes.steps])
+        parts = [(step.id, step.heading) for step in changes.steps]
+        yield _entry(here("changes.html"), changes, parts if len(parts) > 1 else [])
     if LABELS in book.entries:
         yield _entry(here("labels.html"), labels_page(here("labels.html")))
 

@@ -64,7 +64,11 @@ def _retired(book: Book, code: str, note: CodeNote | None, last: Issue | None) -
         instead = tuple(other for other in note.instead if other in book.things)
         return Retired(code, was or "", _since(book, note.since, last), note.now, instead, last)
     assert last is not None
-    return Retired(code, was or "", _since(book, None, last), _where_now(book, code, last), last=last)
+    circuit = next((item.circuit for item in last.record.equipment if item.code == code), "")
+    now = _where_now(book, circuit or code, last)
+    on_it = (item.code for item in book.record.equipment if circuit == item.circuit)
+    instead = tuple(other for other in (*on_it, circuit) if other in book.things)
+    return Retired(code, was or "", _since(book, None, last), now, instead, last)
 
 
 def _since(book: Book, number: int | None, last: Issue | None) -> str:
@@ -76,7 +80,7 @@ def _since(book: Book, number: int | None, last: Issue | None) -> str:
 
 
 def _where_now(book: Book, code: str, last: Issue) -> str:
-    """What the record knows by itself: what the breaker that fed the thing feeds today."""
+    """What the record knows by itself: what the breaker that fed the thing, or its circuit, feeds today."""
     position = Installation(last.record).position(code)
     panel = book.installation.panels.get(position.panel.code) if position is not None else None
     if position is None or panel is None:
