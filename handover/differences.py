@@ -5,14 +5,15 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from difflib import SequenceMatcher
+from itertools import count
 from typing import Any
 
 from handover.checks.result import CheckResult
 from handover.record.facts import Fact, Part
 from handover.record.record import Record
 
-# By what an entry of a list is known again: the first of these sets of keys that all entries have and that tells them
-# apart.  Entries without one are matched by their place in the list.
+# By what an entry of a list is known again: the first of these sets of fields that all entries have.  Entries without
+# one are matched by their place in the list.
 _KNOWN_BY: tuple[tuple[str, ...], ...] = (
     ("code",), ("file",), ("spaces",), ("rule", "subject"), ("rule",), ("of", "terminal"), ("kind", "at"),
     ("of", "kind", "between"), ("name",), ("point",), ("role",), ("what", "place"), ("what",), ("kind",),
@@ -94,27 +95,28 @@ def _matched(before: tuple[Part, ...], after: tuple[Part, ...]) -> Iterator[tupl
     """The entries of both lists in pairs, in the order of the later list; one that is gone comes at the end."""
     was = [Entry(part, number) for number, part in enumerate(before, 1)]
     now = [Entry(part, number) for number, part in enumerate(after, 1)]
-    keys = next(filter(None, (_keys(was, now, names) for names in _KNOWN_BY)), None)
-    if keys is None:
+    every = [entry.part for entry in (*was, *now)]
+    names = next((names for names in _KNOWN_BY if all(_has(part, names) for part in every)), None)
+    if names is None:
         yield from _matched_by_place(was, now)
         return
-    earlier, later = keys
+    earlier, later = _by_key(was, names), _by_key(now, names)
     yield from ((earlier.get(key), entry) for key, entry in later.items())
     yield from ((entry, None) for key, entry in earlier.items() if key not in later)
 
 
-def _keys(
-    was: list[Entry], now: list[Entry], names: tuple[str, ...]
-) -> tuple[dict[str, Entry], dict[str, Entry]] | None:
-    """Both lists by the values of the named fields; None where an entry lacks the first or two have the same."""
-    if not all(getattr(entry.part, names[0], None) for entry in (*was, *now)):
-        return None
-    by_key = [{_key(entry.part, names): entry for entry in entries} for entries in (was, now)]
-    return (by_key[0], by_key[1]) if [len(by_key[0]), len(by_key[1])] == [len(was), len(now)] else None
+def _has(part: Part, names: tuple[str, ...]) -> bool:
+    """Whether an entry has all these fields and says something in the first of them."""
+    return all(name in type(part).model_fields for name in names) and bool(getattr(part, names[0]))
 
 
-def _key(part: Part, names: tuple[str, ...]) -> str:
-    return "\0".join(str(getattr(part, name, "")) for name in names)
+def _by_key(entries: list[Entry], names: tuple[str, ...]) -> dict[tuple[str, ...], Entry]:
+    """The entries by the values of the named fields; of several with the same, each also by how many came before."""
+    found: dict[tuple[str, ...], Entry] = {}
+    for entry in entries:
+        key = tuple(str(getattr(entry.part, name)) for name in names)
+        found[next((*key, str(place)) for place in count() if (*key, str(place)) not in found)] = entry
+    return found
 
 
 def _matched_by_place(was: list[Entry], now: list[Entry]) -> Iterator[tuple[Entry | None, Entry | None]]:

@@ -441,6 +441,18 @@ def ways(before: str, after: str) -> list[tuple[str, object, object]]:
     return [(written(each.way), each.before, each.after) for each in found]
 
 
+@pytest.mark.parametrize("name", ["demo_property", "tests/small_job", "tests/crowded_house", "tests/other_house"])
+def test_a_record_differs_in_nothing_from_itself(name):
+    assert list(differences(read_job(TESTS.parent / name), read_job(TESTS.parent / name))) == []
+
+
+def test_a_reading_taken_again_is_added_and_alters_none():
+    reading = "{{of: P1, kind: polarity, result: as expected, date: 2026-06-{}}}"
+    once, again = (f"readings: [{', '.join(reading.format(day) for day in days)}]" for days in ((1,), (1, 9)))
+    ((way, nothing, added),) = ways(once, again)
+    assert (way, nothing, added.date.day) == ("readings.[2]", None, 9)
+
+
 def test_the_same_record_written_otherwise_differs_in_nothing():
     one = "panels: [{code: P1, name: A, place: hall, work: new, spaces: 4, main_kind: main breaker, main: 200 A}]"
     other = """

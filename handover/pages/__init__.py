@@ -60,7 +60,7 @@ def _pages(book: Book) -> Iterator[Page]:
         yield _page(here, book.pack.drawings[name].title, "sheet.html", sheet_page(here, name), reader="worker")
     for code, gone in retired(book).items():
         here = Here(book, folder_of(code))
-        yield _page(here, code, "moved.html", retired_page(here, gone))
+        yield _page(here, f"{code}, no longer used", "moved.html", retired_page(here, gone))
 
 
 def _entries(book: Book) -> Iterator[Page]:
