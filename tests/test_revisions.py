@@ -447,7 +447,7 @@ def test_a_record_differs_in_nothing_from_itself(name):
 
 
 def test_a_reading_taken_again_is_added_and_alters_none():
-    reading = "{{of: P1, kind: polarity, result: as expected, date: 2026-06-{}}}"
+    reading = "{{of: P1, kind: polarity, result: as expected, date: 2026-06-0{}}}"
     once, again = (f"readings: [{', '.join(reading.format(day) for day in days)}]" for days in ((1,), (1, 9)))
     ((way, nothing, added),) = ways(once, again)
     assert (way, nothing, added.date.day) == ("readings.[2]", None, 9)
