@@ -5,31 +5,37 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from functools import partial
+from itertools import chain
 from pathlib import Path
 
 from handover.checks.result import CheckResult
 from handover.checks.run import as_json, run_checks, stops_build
-from handover.drawings.draw_all import draw_all, draw_for_paper
+from handover.drawings.draw_all import draw_all, draw_faces, draw_for_paper
 from handover.drawings.svg import standalone
-from handover.editions import record_for
+from handover.editions import record_for, record_in
 from handover.labels import all_labels
 from handover.labels.engraving import is_plate, outlined
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
 from handover.output import replacing, scratch_beside
-from handover.pack import Edition, Label, Pack, PreparedPhoto
+from handover.pack import Drawing, Edition, Label, Pack, Page, PreparedPhoto
 from handover.pages import render_pages
+from handover.pages.contents import folder_in, name_in
 from handover.pdf import Printing, Stock, stuck_on, wanted_stocks
 from handover.photos import original, prepare_photos
 from handover.private_words import private_words
+from handover.record.earlier import EARLIER, Earlier, read_earlier
 from handover.record.installation import Installation
-from handover.record.reader import read_job
+from handover.record.reader import read_job, yaml_files
 from handover.record.record import Record
 from handover.reminders import calendar_bytes, reminders
 from handover.resources import shipped
+from handover.revisions import Reissued, frozen_files, frozen_photos, made_ready, superseded_pages
 from handover.safety_notes import safety_notes
 from handover.site_builder import Builders, Site, finish, write_tree
+from handover.words import OWN, languages, speaking
 
 RECORD = "downloads/record"
 """Where the owner edition carries the job folder itself: its YAML files, and its photos as they were taken."""
@@ -64,6 +70,7 @@ def build(
     """
     wanted = wanted_stocks(label_sheets)
     record = read_job(job)
+    earlier = read_earlier(job, record)
     results = run_checks(record)
     posted, owner = out / "posted" / record.job.pack, out / "owner"
     if any(stops_build(result) for result in results):
@@ -78,13 +85,16 @@ def build(
         labels = all_labels(record)
         pictures = scratch / "photos"
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
-        made = _Made(job, record, results, labels, photos, wanted)
+        reissued = tuple(made_ready(earlier, pictures, partial(_photo_cache, out, fresh), progress))
+        made = _Made(job, record, results, labels, photos, wanted, reissued)
         sites = []
         for edition in Edition:
             sites.append(_write_edition(edition, made, scratch, fresh, printing))
             builders.begin(sites[-1])
             progress(f"Pages of the {edition} edition written")
-        looked_for = private_words(record)  # here, because the builders are at work meanwhile
+        looked_for = private_words(
+            record, [each.record for each in earlier]
+        )  # here, because the builders are at work meanwhile
         builders.wait()
         for site in sites:
             finish(site)
@@ -113,6 +123,12 @@ class _Made:
     labels: tuple[Label, ...]
     photos: tuple[PreparedPhoto, ...]
     stocks: tuple[Stock, ...]
+    reissued: tuple[Reissued, ...]
+
+    @property
+    def earlier(self) -> tuple[Earlier, ...]:
+        """The earlier revisions as they are frozen in the job folder."""
+        return tuple(each.earlier for each in self.reissued)
 
 
 def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing) -> Site:
@@ -120,7 +136,6 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     shown = record_for(edition, made.record)
     installation = Installation(shown)
     full = edition is Edition.OWNER
-    kept = {photo.file for photo in shown.photos}
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
     drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
@@ -134,18 +149,65 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
         installation=installation,
         results=made.results,
         drawings=drawings,
-        photos=tuple(photo for photo in made.photos if photo.photo.file in kept),
+        photos=_photos_in(made, shown),
         labels=made.labels if full else (),
         notes=safety_notes(installation),
         reminders=to_do,
-        downloads=tuple((path, path.rpartition("/")[2]) for path in files if path.startswith("downloads/")),
+        downloads=tuple((path, _called(path)) for path in files if path.startswith("downloads/")),
+        earlier=tuple(each.issue(edition) for each in made.reissued),
     )
     pages = render_pages(pack)
+    old_pages, old_drawings = superseded_pages(pack, pages, made.reissued)
+    every, drawings = (*pages, *old_pages), drawings | old_drawings
+    for language in languages():
+        if language != OWN:
+            told = _in_language(language, pack, made)
+            every += told.pages
+            drawings |= told.drawings
+            files |= told.files
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
-    site = Site(scratch / edition.value, into, pages, drawings)
+    site = Site(scratch / edition.value, into, every, drawings)
     write_tree(site, shown.site.name, files)
     printing.begin(pack, pages, scratch / "photos", into, made.stocks)
     return site
+
+
+@dataclass(frozen=True, slots=True)
+class _Told:
+    """What an edition holds in one other language."""
+
+    pages: tuple[Page, ...]
+    drawings: dict[str, Drawing]
+    files: dict[str, bytes]
+
+
+def _in_language(language: str, pack: Pack, made: _Made) -> _Told:
+    """The homeowner's pages of an edition in another language, with the panels' faces and the calendar."""
+    with speaking(language):
+        shown = record_in(language, pack.edition, made.record)
+        installation = Installation(shown)
+        to_do = reminders(installation)
+        faces = draw_faces(installation)
+        there = replace(
+            pack,
+            record=shown,
+            installation=installation,
+            drawings=faces,
+            photos=_photos_in(made, shown),
+            notes=safety_notes(installation),
+            reminders=to_do,
+        )
+        calendar = {f"{folder_in(language)}reminders.ics": calendar_bytes(installation, to_do)}
+        drawings = {name_in(language, name): drawing for name, drawing in faces.items()}
+        return _Told(render_pages(there), drawings, calendar)
+
+
+def _photos_in(made: _Made, shown: Record) -> tuple[PreparedPhoto, ...]:
+    """The prepared photos that a record as shown names, with its own texts about them."""
+    by_file = {photo.file: photo for photo in shown.photos}
+    return tuple(
+        replace(photo, photo=by_file[photo.photo.file]) for photo in made.photos if photo.photo.file in by_file
+    )
 
 
 def _stylesheets() -> dict[str, bytes]:
@@ -156,8 +218,8 @@ def _stylesheets() -> dict[str, bytes]:
 
 def _downloads(made: _Made) -> dict[str, bytes]:
     """What the owner edition carries besides pages: the record as written, the results, the labels' art."""
-    sources = sorted(path for path in made.job.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file())
-    written = {f"{RECORD}/{path.name}": path.read_bytes() for path in sources}
+    own = {path.name: path.read_bytes() for path in yaml_files(made.job)}
+    written = {f"{RECORD}/{name}": content for name, content in (own | frozen_files(made.earlier)).items()}
     told = json.dumps(as_json(made.record, made.record.code.edition, made.results), indent=1, ensure_ascii=False)
     art = {f"downloads/label-{label.name}.svg": label.svg.encode() for label in made.labels}
     to_engrave = filter(is_plate, made.labels)
@@ -165,9 +227,17 @@ def _downloads(made: _Made) -> dict[str, bytes]:
     return written | {"downloads/checks.json": told.encode()} | art | plates
 
 
-def _photo_cache(out: Path, fresh: Path) -> Path:
-    """Encoded photos from the last build, carried over: encoding them is most of a build's time."""
-    cache = fresh / ".photo-cache"
+def _called(path: str) -> str:
+    """How a download is called on the page: by its name, or where it is of an earlier revision by its path."""
+    return path.removeprefix(f"{RECORD}/") if f"/{EARLIER}/" in path else path.rpartition("/")[2]
+
+
+def _photo_cache(out: Path, fresh: Path, of: str = "") -> Path:
+    """Encoded photos from the last build, carried over: encoding them is most of a build's time.
+
+    ``of``: the earlier revision that they are for.
+    """
+    cache = fresh / ".photo-cache" / of
     cache.mkdir()
     for path, content in kept_unaltered(out, ".photo-cache"):
         (cache / path.name).write_bytes(content)
@@ -176,10 +246,11 @@ def _photo_cache(out: Path, fresh: Path) -> Path:
 
 def _carry_originals(made: _Made, record: Path) -> None:
     """The photos as they were taken, beside the record that names them: the same pack can be built from there again."""
-    for photo in made.record.photos:
-        target = record / "photos" / photo.file
+    own = ((f"photos/{photo.file}", original(photo, made.job)) for photo in made.record.photos)
+    for path, content in chain(own, frozen_photos(made.earlier)):
+        target = record / path
         target.parent.mkdir(parents=True, exist_ok=True)
-        target.write_bytes(original(photo, made.job))
+        target.write_bytes(content)
 
 
 def _copy_pictures(site: Site, pictures: Path) -> None:

@@ -82,10 +82,12 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
     from handover.checks import compared
     from handover.checks.run import as_json, loose_ends, report_lines, run_checks, stops_build
     from handover.problems import JobProblems
+    from handover.record.earlier import read_earlier
     from handover.record.reader import read_job
 
     with _problems_shown():
         record = read_job(job)
+        read_earlier(job, record)
         if record.photos:
             from handover.photos import check_photos
 
@@ -168,6 +170,19 @@ class _Counter:
     def close(self) -> None:
         if not self.quiet and self.rewrites:
             click.echo("\r\033[K", nl=False, err=True)
+
+
+@main.command()
+@click.argument("job", type=_Folder)
+def reissue(job: Path) -> None:
+    """Freeze the record in JOB as it was handed over, before you write new work into it."""
+    from handover.reissue import reissue as freeze
+    from handover.reissue import what_to_do_next
+
+    with _problems_shown():
+        frozen = freeze(job)
+    for line in what_to_do_next(frozen):
+        click.echo(line)
 
 
 @main.command()

@@ -10,6 +10,7 @@ from pydantic.fields import FieldInfo
 from handover.pack import Edition
 from handover.record.facts import NOT_SHOWN, Fact, Part, Shown, mark_of
 from handover.record.record import Record
+from handover.record.translated import table_of, translated
 
 P = TypeVar("P", bound=Part)
 
@@ -17,6 +18,11 @@ P = TypeVar("P", bound=Part)
 def record_for(edition: Edition, record: Record) -> Record:
     """The record as an edition may show it: whole for the owner, redacted for what hangs on the wall."""
     return record if edition is Edition.OWNER else _redacted(record)
+
+
+def record_in(language: str, edition: Edition, record: Record) -> Record:
+    """The same with its texts in another language, as far as ``record`` has them translated."""
+    return translated(record_for(edition, record), table_of(record.translations, language))
 
 
 def _redacted(part: P) -> P:

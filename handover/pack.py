@@ -127,9 +127,40 @@ class Page:
     language: str = "en"
 
 
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Issue:
+    """An earlier revision as an edition may show it, with what today's checks find about it."""
+
+    record: Record
+    results: tuple[CheckResult, ...]
+
+    @property
+    def number(self) -> int:
+        """The revision's number."""
+        return self.record.revisions[-1].number
+
+    @property
+    def folder(self) -> str:
+        """Where its pages stand below the site's root."""
+        return f"revision-{self.number}"
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
+class Superseded:
+    """What the pages of an earlier revision say of the present one: its number and date, and which pages it has."""
+
+    folder: str
+    number: int
+    date: dt.date
+    pages: frozenset[str]
+
+
 @dataclass(frozen=True, kw_only=True)
 class Pack:
-    """All that the pages of one edition may show.  ``record`` is already redacted for the posted edition."""
+    """All that the pages of one edition may show.  ``record`` is already redacted for the posted edition.
+
+    ``earlier``: the revisions before this one, oldest first.  ``superseded``: set where this is one of them.
+    """
 
     edition: Edition
     record: Record
@@ -141,3 +172,5 @@ class Pack:
     notes: tuple[SafetyNote, ...]
     reminders: tuple[Reminder, ...]
     downloads: tuple[tuple[str, str], ...] = ()
+    earlier: tuple[Issue, ...] = ()
+    superseded: Superseded | None = None

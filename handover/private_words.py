@@ -6,12 +6,12 @@ import functools
 import html
 import re
 import unicodedata
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from typing import Any
 from urllib.parse import unquote
 
-from handover.editions import private_values, record_for
+from handover.editions import private_values, record_for, record_in
 from handover.pack import Edition
 from handover.record.facts import Fact, Part
 from handover.record.record import Record
@@ -59,14 +59,29 @@ class Wanted:
     too_short: tuple[str, ...]
 
 
-def private_words(record: Record) -> Wanted:
-    """What the posted edition of this record must not hold.
+def private_words(record: Record, earlier: Iterable[Record] = ()) -> Wanted:
+    """What the posted edition of this record, and of the earlier ones that stand in it, must not hold.
 
-    A value that the record also shows openly, as a whole word, is not told apart and so not looked for.
+    A value that a record also shows openly, as a whole word, is not told apart and so not looked for; nor is what was
+    private once and is open in a later record.  What became private is looked for, though an earlier one showed it.
+    ``earlier``: oldest first.
     """
-    shown = plain("\n".join(_texts(record_for(Edition.POSTED, record))))
     found: dict[bytes, Private] = {}
-    too_short = []
+    too_short: list[str] = []
+    shown = ""
+    for each in (record, *reversed(tuple(earlier))):
+        shown += f"{_shown(each)}\n"
+        _look_for(each, shown, found, too_short)
+    return Wanted(tuple(found.values()), tuple(dict.fromkeys(too_short)))
+
+
+def _shown(record: Record) -> str:
+    told = [record_for(Edition.POSTED, record)]
+    told += [record_in(each, Edition.POSTED, record) for each in {item.language for item in record.translations}]
+    return plain("\n".join(text for each in told for text in _texts(each)))
+
+
+def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short: list[str]) -> None:
     for field, value in private_values(record):
         for text in _spellings(field, value):
             private = _private(field, text)
@@ -77,7 +92,6 @@ def private_words(record: Record) -> Wanted:
                 too_short.append(field)
             else:
                 found.setdefault(private.squeezed, private)
-    return Wanted(tuple(found.values()), tuple(dict.fromkeys(too_short)))
 
 
 @functools.cache

@@ -96,7 +96,7 @@ def rebuild(job: Path, out: Path) -> str:
 def state_of(job: Path, out: Path) -> dict[str, tuple[int, int]]:
     """Size and time of every file of the job folder, the pack itself left out."""
     state = {}
-    for path in sorted(job.glob("*")) + sorted(job.glob("photos/*")):
+    for path in sorted(job.glob("*")) + sorted(job.glob("photos/*")) + sorted(job.glob("earlier/*/*")):
         # An editor that saves by renaming makes a file vanish for a moment; the next look finds it again.
         with contextlib.suppress(OSError):
             if path != out and path.is_file() and not path.name.startswith("."):  # such as a build's lock

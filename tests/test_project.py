@@ -17,7 +17,7 @@ STAGES = (
     ("record", "addresses"),
     ("tables",),
     ("checks",),
-    ("pack", "words", "starter"),
+    ("pack", "words", "starter", "differences"),
     ("editions", "drawings", "photos", "qr"),
     ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
@@ -32,9 +32,10 @@ STAGES = (
         "unpacking",
         "leaks",
         "pdf",
+        "revisions",
     ),
     ("build",),
-    ("after_build", "after_verify", "serve"),
+    ("after_build", "after_verify", "serve", "reissue"),
     ("cli", "__main__"),
 )
 RANK = {name: position for position, names in enumerate(STAGES) for name in names}

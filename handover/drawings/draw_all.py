@@ -20,13 +20,19 @@ def draw_all(installation: Installation, results: Sequence[CheckResult] = ()) ->
     room is left in a run.
     """
     record = installation.record
-    drawings = [one_line(installation)]
-    drawings += [panel_face(installation, panel) for panel in record.panels]
-    for panel in record.panels:
-        drawings += [panel_face(installation, panel, slot.feeds) for slot in panel.slots if slot.feeds]
+    drawings = [one_line(installation), *draw_faces(installation).values()]
     drawings += [run_map(installation, run, results) for run in record.runs]
     drawings += [find_again(installation, run) for run in hidden_runs(installation)]
     drawings += [wall_view(installation, wall, results) for wall in walls_of(installation)]
+    return {drawing.name: drawing for drawing in drawings}
+
+
+def draw_faces(installation: Installation) -> dict[str, Drawing]:
+    """Each panel's face, and the face again for each code fed from it: what somebody who lives there looks at."""
+    panels = installation.record.panels
+    drawings = [panel_face(installation, panel) for panel in panels]
+    for panel in panels:
+        drawings += [panel_face(installation, panel, slot.feeds) for slot in panel.slots if slot.feeds]
     return {drawing.name: drawing for drawing in drawings}
 
 

@@ -11,19 +11,20 @@ from collections.abc import Iterable, Iterator
 from handover.addresses import folder_of
 from handover.pack import Pack, Page
 from handover.pages.about import about_page, labels_page
-from handover.pages.contents import ENTRIES, LABELS, Book, Here, Reader, Thing
+from handover.pages.changes import changes_page
+from handover.pages.contents import CHANGES, ENTRIES, LABELS, Book, Here, Reader, Thing
 from handover.pages.emergencies import switch_off_page, trouble_page
 from handover.pages.findings import findings_page
 from handover.pages.house import (
     directory_page,
     drawings_page,
-    moved_page,
     photos_page,
     sheet_page,
     start_page,
 )
 from handover.pages.numbers import numbers_page, working_page
 from handover.pages.reports import care_page, summary_page, worker_page
+from handover.pages.retired import retired, retired_page
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
 from handover.record.wiring import Box, Run
@@ -37,7 +38,7 @@ _READERS: dict[str, Reader] = {
     "numbers.html": "worker",
     "summary.html": "selling",
 }
-_TITLES = {entry.path: entry.title for entry in (*ENTRIES, LABELS)}
+_TITLES = {entry.path: entry.title for entry in (*ENTRIES, CHANGES, LABELS)}
 
 
 def render_pages(pack: Pack) -> tuple[Page, ...]:
@@ -74,9 +75,9 @@ def _homeowners_pages(book: Book) -> Iterator[Page]:
 
 
 def _moved(book: Book) -> Iterator[Page]:
-    for note in book.record.retired_codes:
-        here = Here(book, folder_of(note.code))
-        yield _page(here, note.code, "moved.html", moved_page(here, note.code, note.now))
+    for code, gone in retired(book).items():
+        here = Here(book, folder_of(code))
+        yield _page(here, tell("{code}, no longer used", code=code), "moved.html", retired_page(here, gone))
 
 
 def _homeowners_entries(book: Book) -> Iterator[Page]:
@@ -117,7 +118,11 @@ def _entries(book: Book) -> Iterator[Page]:
     yield _entry(here("summary.html"), summary_page(here("summary.html")))
     about = about_page(here("about.html"), words("glossary").items())
     yield _entry(here("about.html"), about, _present(about, _ABOUT_PARTS))
-    if book.owner_edition:
+    if CHANGES in book.entries:
+        changes = changes_page(here("changes.html"))
+        parts = [(step.id, step.heading) for step in changes.steps]
+        yield _entry(here("changes.html"), changes, parts if len(parts) > 1 else [])
+    if LABELS in book.entries:
         yield _entry(here("labels.html"), labels_page(here("labels.html")))
 
 

@@ -7,7 +7,8 @@ from dataclasses import dataclass
 
 from handover.labels import not_made
 from handover.labels.wording import catalogue
-from handover.pages.contents import Here
+from handover.pages.changes import earlier_link
+from handover.pages.contents import CHANGES, Here
 from handover.pages.shown import date_text, plain, rows, table
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Link, Row, Table
@@ -24,6 +25,8 @@ class AboutPage:
     answers: tuple[Note, ...]
     confirmed: tuple[Note, ...]
     revisions: Table
+    changes: Link | None
+    earlier: tuple[Link, ...]
     owner: tuple[Row, ...]
     notes: str
     glossary: tuple[tuple[str, str], ...]
@@ -80,6 +83,8 @@ def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
             for item in record.confirmed
         ),
         revisions=table("Revisions, the present one first", ("No.", "Date", "By", "What changed"), revisions),
+        changes=here.entry(CHANGES.path, "What changed, fact by fact") if book.pack.earlier else None,
+        earlier=tuple(earlier_link(here, issue) for issue in reversed(book.pack.earlier)),
         owner=(*rows(record.site, "address", "county"), *people, *rows(record.site, "consent")),
         notes=record.private_notes or "",
         glossary=tuple(glossary),

@@ -14,6 +14,7 @@ from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
 from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
+from handover.record.record import Record
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 from handover.words import OWN, languages, later, spoken, tell
@@ -52,6 +53,7 @@ ENTRIES = (
     Entry("summary.html", later("One-page summary"), SELL),
     Entry("about.html", later("About this record"), ABOUT),
 )
+CHANGES = Entry("changes.html", later("What changed"), ABOUT)
 LABELS = Entry("labels.html", later("Labels and files"), ABOUT)
 SHORT = (
     ("index.html", later("Start")),
@@ -87,13 +89,22 @@ def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
 
 
 def folder_in(language: str) -> str:
-    """Where the pages in a language stand below the site's root: ``es/``; empty for ``OWN``."""
-    return "" if language == OWN else f"{language}/"
+    """Where the pages in a language stand: ``lang-es/``, which no code can be; for ``OWN`` the site's root itself."""
+    return "" if language == OWN else f"lang-{language}/"
 
 
 def name_in(language: str, drawing: str) -> str:
     """A drawing's name where it is drawn in several languages: ``es-face-P1``; as it is for ``OWN``."""
     return drawing if language == OWN else f"{language}-{drawing}"
+
+
+def things_of(record: Record) -> dict[str, Thing]:
+    """Everything of a record that has a page of its own, by code, in the order in which lists show it."""
+    groups: tuple[tuple[Thing, ...], ...] = (
+        record.circuits, record.equipment, record.panels, record.feeders, record.sources, record.transfers,
+        record.runs, record.boxes,
+    )  # fmt: skip
+    return {thing.code: thing for group in groups for thing in group}
 
 
 class Book:
@@ -112,13 +123,8 @@ class Book:
 
     @cached_property
     def things(self) -> dict[str, Thing]:
-        """Everything that has a page of its own, by code, in the order in which lists show it."""
-        record = self.record
-        groups: tuple[tuple[Thing, ...], ...] = (
-            record.circuits, record.equipment, record.panels, record.feeders, record.sources, record.transfers,
-            record.runs, record.boxes,
-        )  # fmt: skip
-        return {thing.code: thing for group in groups for thing in group}
+        """Everything that has a page of its own."""
+        return things_of(self.record)
 
     @cached_property
     def numbers_to_call(self) -> dict[str, str]:
@@ -134,7 +140,9 @@ class Book:
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
         """The pages of this edition besides those of a code, a subject or a drawing."""
-        return (*ENTRIES, LABELS) if self.owner_edition else ENTRIES
+        changes = (CHANGES,) if self.pack.earlier else ()
+        labels = (LABELS,) if self.owner_edition and self.pack.superseded is None else ()
+        return (*ENTRIES, *changes, *labels)
 
     @property
     def owner_edition(self) -> bool:
@@ -338,10 +346,13 @@ class Here:
             left_on=date_text(record.job.dates.finished),
             address=self._address(),
             owner_edition=book.owner_edition,
+            superseded=self._superseded(),
         )
 
     def _languages(self) -> tuple[Link, ...]:
         """This page in the other languages, or where they begin; empty where there is no other."""
+        if self.book.pack.superseded is not None:
+            return ()
         path = self.path if self.book.in_every_language(self.path) else "index.html"
         return tuple(
             Link(text=name, href=self.from_root(folder_in(language) + path), language=language)
@@ -349,9 +360,22 @@ class Here:
             if language != self.book.language
         )
 
+    def _superseded(self) -> Link | None:
+        """The same page of the present revision, else its first one, where this page is of an earlier revision."""
+        now = self.book.pack.superseded
+        if now is None:
+            return None
+        page = self.path if self.path in now.pages else "index.html"
+        return Link(
+            text=tell("Revision {number} of {date}", number=now.number, date=date_text(now.date)),
+            href=self.to(f"../{page}"),
+        )
+
     def _address(self) -> str:
         """The page's address on the web as it would be typed in."""
         job, (folder, _, file) = self.book.record.job, self.at.rpartition("/")
+        if self.book.pack.superseded is not None:
+            return f"{address_of(job, self.book.pack.superseded.folder)}{self.path.removesuffix('index.html')}"
         if file != "index.html":
             return f"{address_of(job)}{self.at}"
         return address_of(job, folder or None)

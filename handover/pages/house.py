@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import LIVE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
+from handover.pages.contents import CHANGES, LIVE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
 from handover.pages.findings import first_sentence, found_id, found_links
 from handover.pages.first_screen import (
     Emergency,
@@ -16,6 +16,7 @@ from handover.pages.first_screen import (
     shutoff_name,
     source_off,
 )
+from handover.pages.retired import retired_rows
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
 from handover.pages.subjects import spaces_left
 from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Table
@@ -49,6 +50,8 @@ class StartPage:
     know: tuple[Link, ...]
     things: tuple[LinkGroup, ...]
     retired: tuple[Row, ...]
+    on_paper: str
+    changes: Link | None
 
 
 _READERS = (
@@ -108,7 +111,9 @@ def start_page(here: Here) -> StartPage:
             for heading, kinds in _KINDS
             if (things := [thing for thing in here.book.things.values() if isinstance(thing, kinds)])
         ),
-        retired=tuple(Row(label=note.code, said=plain(note.now)) for note in record.retired_codes),
+        retired=retired_rows(here),
+        on_paper="" if here.book.pack.superseded else here.to("pack.pdf"),
+        changes=here.entry(CHANGES.path) if here.book.pack.earlier else None,
     )
 
 
@@ -328,17 +333,3 @@ def photos_page(here: Here) -> PhotosPage:
             for photo in photos
         ),
     )
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
-class MovedPage:
-    """What a code on an old label meant, and where that is told now."""
-
-    code: str
-    now: str
-    start: Link
-
-
-def moved_page(here: Here, code: str, now: str) -> MovedPage:
-    """The page of a code that is no longer used."""
-    return MovedPage(code=code, now=now, start=here.entry("index.html"))

@@ -101,6 +101,11 @@ def kind_of(result: CheckResult) -> str:
     return {Verdict.PASS: "passes", Verdict.UNDECIDED: "undecided", Verdict.NOT_APPLICABLE: "apart"}[result.verdict]
 
 
+def verdict_words(result: CheckResult) -> str:
+    """What a result came to, in the words of every page."""
+    return _WORDS[kind_of(result)]
+
+
 def counts_of(results: tuple[CheckResult, ...]) -> tuple[Count, ...]:
     """Results counted by kind, what needs attention first; kinds that did not occur are left out."""
     found = Counter(kind_of(result) for result in results)

@@ -80,7 +80,7 @@ def care_page(here: Here) -> CarePage:
                 for month in range(1, 13)
             ),
         ),
-        calendar=here.to("reminders.ics"),
+        calendar="" if here.book.pack.superseded else here.to("reminders.ics"),
         hazards=here.hazards((CARE,), "homeowner"),
     )
 

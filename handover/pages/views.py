@@ -120,7 +120,7 @@ class Hazard:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Frame:
-    """What every page has round its own content."""
+    """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one."""
 
     place: str
     title: str
@@ -139,3 +139,4 @@ class Frame:
     left_on: str
     address: str
     owner_edition: bool
+    superseded: Link | None = None

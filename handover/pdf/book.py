@@ -28,7 +28,7 @@ _PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
     ("Photos", (_PHOTOS,)),
     ("The numbers, checked", (_NUMBERS, _WORKINGS)),
     ("Selling or insuring", (_SUMMARY,)),
-    ("The record itself", ("about.html",)),
+    ("The record itself", ("about.html", "changes.html")),
 )
 """The parts of the book, and the pages of each, by name or by kind."""
 _TITLES = {

@@ -10,6 +10,7 @@ from handover.record.meaning_landmarks import landmark_problems
 from handover.record.meaning_names import telling_name_problems
 from handover.record.meaning_private import private_text_problems
 from handover.record.meaning_supply import supply_problems
+from handover.record.meaning_translations import translation_problems
 from handover.record.meaning_wiring import wiring_problems
 from handover.record.record import Record
 
@@ -25,4 +26,5 @@ def meaning_problems(record: Record) -> list[Problem]:
         *evidence_problems(record),
         *telling_name_problems(record),
         *private_text_problems(record),
+        *translation_problems(record),
     ]

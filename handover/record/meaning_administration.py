@@ -20,6 +20,7 @@ def administration_problems(record: Record) -> list[Problem]:
         *_address(record),
         *_edition(record),
         *_revisions(record),
+        *_retired_since(record),
         *_work_dates(record),
         *_dates_after_the_record(record),
         *_answered_twice(record),
@@ -84,6 +85,15 @@ def _revisions(record: Record) -> Iterator[Problem]:
         if later.date < earlier.date:
             what = f"{later.date} is earlier than the issue before it, {earlier.date}"
             yield about(later, "date", where, what, "List the oldest issue first, or correct the date.")
+
+
+def _retired_since(record: Record) -> Iterator[Problem]:
+    issued = [revision.number for revision in record.revisions]
+    for number, note in enumerate(record.retired_codes):
+        if note.since is not None and note.since not in issued:
+            what = f"the record lists no revision {note.since}"
+            remedy = "Write the number of the revision from which on the code is no longer used."
+            yield about(note, "since", spoken_of("retired_codes", note, number), what, remedy)
 
 
 def _work_dates(record: Record) -> Iterator[Problem]:

@@ -20,6 +20,7 @@ _KINDS = {
 _ON_A_BREAKER = ("circuits", "feeders", "sources", "transfers")
 _WIRED = ("panels", "sources", "transfers", "feeders", "circuits", "equipment", "boxes", "runs")
 _AT_A_STEP = ("panels", "boxes", "equipment", "sources", "transfers")
+_WITH_PAGES = ("panels", "sources", "transfers", "feeders", "circuits", "runs", "boxes", "equipment")
 _ANYTHING = tuple(group for group in _KINDS if group not in ("reminders", "retired_codes"))
 
 
@@ -63,6 +64,11 @@ def _coded(record: Record) -> Iterator[_Coded]:
                 yield _Coded(part.code, group, spoken_of(group, part, number), part.place_of("code"))
 
 
+def kinds_of_codes(record: Record) -> dict[str, tuple[str, Place]]:
+    """What each code of the record names (``circuit``, ``retired code``), and where it is written."""
+    return {each.code: (_KINDS[each.group], each.place) for each in _coded(record)}
+
+
 def _used_twice(coded: Iterable[_Coded], by_code: dict[str, _Coded]) -> Iterator[Problem]:
     for each in coded:
         first = by_code[each.code]
@@ -82,7 +88,7 @@ def _wrong_reference(reference: _Reference, by_code: dict[str, _Coded]) -> Probl
     wanted = _either([_KINDS[group] for group in reference.groups])
     known = [each.code for each in by_code.values() if each.group in reference.groups]
     if found is not None:
-        what = f'"{reference.code}" is {_with_article(_KINDS[found.group])}; {wanted} belongs here'
+        what = f'"{reference.code}" is {with_article(_KINDS[found.group])}; {wanted} belongs here'
     else:
         what = f'nothing in this record has the code "{reference.code}"'
     return about(reference.part, reference.key, reference.where, what, _offer(reference, known, wanted))
@@ -96,7 +102,8 @@ def _offer(reference: _Reference, known: list[str], wanted: str) -> str:
     return f"{hint}Write the code of {wanted}: {', '.join(known[:12])}{' ...' if len(known) > 12 else '.'}"
 
 
-def _with_article(noun: str) -> str:
+def with_article(noun: str) -> str:
+    """A kind of thing as a sentence names it: ``a circuit``, ``an instrument``, ``equipment``."""
     if noun in ("equipment", "transfer equipment"):
         return noun
     return f"an {noun}" if noun[0] in "aeiou" else f"a {noun}"
@@ -105,7 +112,7 @@ def _with_article(noun: str) -> str:
 def _either(nouns: list[str]) -> str:
     if len(nouns) > 5:
         return "a thing"
-    *most, last = [_with_article(noun) for noun in nouns]
+    *most, last = [with_article(noun) for noun in nouns]
     return f"{', '.join(most)} or {last}" if most else last
 
 
@@ -133,6 +140,7 @@ def _references(record: Record) -> Iterator[_Reference]:
         ("markings", "at", _ANYTHING),
         ("findings", "of", _ANYTHING),
         ("unknowns", "of", _ANYTHING),
+        ("retired_codes", "instead", _WITH_PAGES),
     ):
         for number, part in enumerate(getattr(record, group)):
             yield from _written_codes(part, key, spoken_of(group, part, number), groups)

@@ -8,7 +8,7 @@ from collections.abc import Iterator
 from handover.problems import Problem
 from handover.record.facts import Part
 from handover.record.record import Record
-from handover.record.said import slot_spoken_of, spoken_of
+from handover.record.said import about, slot_spoken_of, spoken_of
 
 # Whole words that tell about guarding, valuables, or somebody's health.  Our own list; add to it when in doubt,
 # for the remedy costs one line.
@@ -39,6 +39,12 @@ def telling_name_problems(record: Record) -> list[Problem]:
     for panel in record.panels:
         for slot in panel.slots:
             problems.extend(_names(slot, "says", "says_posted", slot_spoken_of(panel, slot)))
+    for number, note in enumerate(record.retired_codes):
+        word = telling_word(note.was or "")
+        if word is not None:
+            what = f'"{word}" tells whoever scans the code about guarding, valuables or health'
+            where = spoken_of("retired_codes", note, number)
+            problems.append(about(note, "was", where, what, "Name the room or the place instead."))
     return problems
 
 

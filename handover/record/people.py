@@ -146,7 +146,21 @@ class Answer(Part):
 
 
 class CodeNote(Part):
-    """A short name that was used on an earlier label and now leads elsewhere."""
+    """A short name that was used on an earlier label and now leads elsewhere.
+
+    ``was`` tells what it named, ``since`` the revision from which on it is gone, ``instead`` the things to look at now.
+    """
 
     code: Posted[Code]
     now: Posted[Text]
+    was: Posted[Words | None] = None
+    since: Posted[Whole | None] = None
+    instead: Posted[tuple[Code, ...]] = ()
+
+
+class Translation(Part):
+    """A text of this record in another language, for the pages in it.  ``text`` is the whole text as it stands here."""
+
+    text: Owner[Text]
+    language: Owner[Words] = "es"
+    says: Owner[Text]

@@ -19,9 +19,12 @@ _MAIN_FILE = "job.yaml"
 MAX_FILES = 50
 
 
-def read_job(folder: Path) -> Record:
-    """The record of the job folder.  Raises JobProblems holding every fault that could be found."""
-    record = _shaped(_read_files(folder))
+def read_job(folder: Path, within: str = "") -> Record:
+    """The record of the job folder.  Raises JobProblems holding every fault that could be found.
+
+    ``within`` goes before the names of its files wherever they are told of: ``earlier/1/`` for a frozen revision.
+    """
+    record = _shaped(_read_files(folder, within))
     _raise_any([*meaning_problems(record), *photo_problems(record, folder)])
     return record
 
@@ -33,12 +36,12 @@ def read_record(source: MarkedDict) -> Record:
     return record
 
 
-def _read_files(folder: Path) -> MarkedDict:
+def _read_files(folder: Path, within: str) -> MarkedDict:
     if not folder.exists():
         raise one_problem(str(folder), "there is no such folder", _STARTER)
     if not folder.is_dir():
         raise one_problem(str(folder), "is not a folder", "Give the folder that holds job.yaml.")
-    files = [path for path in folder.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file()]
+    files = yaml_files(folder)
     if not files:
         raise one_problem(str(folder), "holds no .yaml file", _STARTER)
     if len(files) > MAX_FILES:
@@ -49,16 +52,22 @@ def _read_files(folder: Path) -> MarkedDict:
     # job.yaml first, so that a key written in two files is reported in the other one.
     for file in sorted(files, key=lambda path: (path.name != _MAIN_FILE, path.name)):
         try:
-            parts.append(read_yaml(file.name, _start_of(file)))
+            parts.append(read_yaml(within + file.name, _start_of(file)))
         except JobProblems as found:
             problems.extend(found.problems)
         except OSError as error:
-            problems.append(Problem(Place(file.name, 0), "", f"cannot be read ({error.strerror})", "Check the file."))
+            what = f"cannot be read ({error.strerror})"
+            problems.append(Problem(Place(within + file.name, 0), "", what, "Check the file."))
     _raise_any(problems)
     merged = merge(parts)
     if not merged:
         raise one_problem(merged.place.file, "is empty", _STARTER)
     return merged
+
+
+def yaml_files(folder: Path) -> list[Path]:
+    """The files of a job folder that hold its record, by name."""
+    return sorted(path for path in folder.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file())
 
 
 def _start_of(file: Path) -> bytes:

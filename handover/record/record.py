@@ -40,4 +40,5 @@ class Record(Part):
     advice: Posted[tuple[evidence.Advice, ...]] = ()
     reminders: Posted[tuple[evidence.ReminderSetting, ...]] = ()
     confirmed: Posted[tuple[evidence.Confirmed, ...]] = ()
+    translations: Owner[tuple[people.Translation, ...]] = ()
     private_notes: Owner[Text | None] = None
