@@ -60,8 +60,14 @@ def tell(text: str, /, **facts: object) -> str:
 
     One that the catalogue lacks stays English: better that than nothing (the tests let none be lacking).
     """
-    found = text if spoken() == OWN or not text else str(words("pages").get(text, text))
+    found = text if spoken() == OWN else _sentences(spoken()).get(text, text)
     return found.format_map(facts) if facts else found
+
+
+@cache
+def _sentences(language: str) -> dict[str, str]:
+    """The program's own sentences in a language, each by the English one."""
+    return {str(entry["of"]): str(entry["is"]) for entry in _catalogue(language)["pages"]}
 
 
 def later(text: str) -> str:

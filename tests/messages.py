@@ -8,6 +8,7 @@ prints those that the catalogue of a language lacks, ready to be filled in.
 from __future__ import annotations
 
 import ast
+import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
@@ -62,10 +63,7 @@ def every() -> list[str]:
 
 if __name__ == "__main__":
     with speaking(sys.argv[1]):
-        try:
-            held = words("pages")
-        except (KeyError, FileNotFoundError):
-            held = {}
+        held = {entry["of"] for entry in words("pages")}
     for message in every():
         if message not in held:
-            print(f'  "{message}": ""')
+            print(f"  - of: {json.dumps(message, ensure_ascii=False)}\n    is: \"\"")

@@ -27,6 +27,7 @@ from handover.drawings.text import LINE, width
 from handover.pack import Drawing
 from handover.record.installation import Installation
 from handover.record.supply import Panel
+from handover.words import tell
 
 _ROW = 34.0  # two lines of text
 _NUMBER = 20.0  # column of the space numbers, at the outer side as on a panel
@@ -57,7 +58,7 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
         raise ValueError(f"no slot of panel {panel.code} feeds {marked}")
     entries = entries_of(installation, panel, wanted)
     name = f"face-{panel.code}" + (f"-{marked}" if marked else "")
-    title = f"Panel {words.called(installation, panel.code)}"
+    title = tell("Panel {panel}", panel=words.called(installation, panel.code))
     head = heading(installation, panel, wanted)
     marks: list[Mark] = [
         *set_text((Say(title, bold=True, size=LARGE), *head), EDGE, EDGE, WIDTH - 2 * EDGE),
@@ -68,13 +69,13 @@ def panel_sheet(installation: Installation, panel: Panel, marked: str | None = N
     notes = notes_of(panel)
     foot = (*(Say(note) for note in notes), Say(words.revision(installation.record)))
     marks += set_text(foot, EDGE, door.bottom + 8, WIDTH - 2 * EDGE)
-    said = f"{title}: its face with {panel.spaces} spaces"
+    said = tell("{title}: its face with {number} spaces.", title=title, number=panel.spaces)
     if wanted is not None:
-        said += f", the breaker at {words.spaces(wanted)} marked"
+        said += " " + tell("The breaker at {spaces} is marked.", spaces=words.spaces(wanted))
     return Sheet(
         name=name,
-        title=f"{title}, breaker for {words.called(installation, marked)}" if marked else title,
-        summary=f"{said}. The text with this drawing says the same.",
+        title=f"{title}, {tell('breaker for {code}', code=words.called(installation, marked))}" if marked else title,
+        summary=f"{said} {tell('The text with this drawing says the same.')}",
         height=bottom_of(marks, top) + EDGE,
         marks=tuple(marks),
         sentences=(
@@ -91,16 +92,16 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
     y = top + 6
     marks: list[Mark] = []
     if panel.fed_at == "top":
-        marks += _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        marks += _band(_main_text(panel), panel, y)
         y = bottom_of(marks, y) + 4
     elif panel.feed_through_lugs.value:
-        marks += _band("Feed-through lugs", None, y)
+        marks += _band(tell("Feed-through lugs"), None, y)
         y = bottom_of(marks, y) + 4
     middle = _middle(rows, entries) if panel.fed_at == "center" else None
     tops: list[float] = []
     for row, height in enumerate(rows):
         if row == middle:
-            band = _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y + 4)
+            band = _band(_main_text(panel), panel, y + 4)
             marks += band
             y = bottom_of(band, y) + 4
         tops.append(y)
@@ -109,14 +110,18 @@ def _door(panel: Panel, entries: tuple[Entry, ...], top: float) -> tuple[Box, li
         marks += _drawn(panel, cell)
     y += 4
     if panel.fed_at == "bottom":
-        band = _band(words.main_text(panel) if panel.main_kind == "main breaker" else "Main lugs", panel, y)
+        band = _band(_main_text(panel), panel, y)
     elif panel.feed_through_lugs.value:
-        band = _band("Feed-through lugs", None, y)
+        band = _band(tell("Feed-through lugs"), None, y)
     else:
         band = ()
     marks += band
     end = bottom_of(band, y) + 4
     return Box(EDGE, top, WIDTH - 2 * EDGE, end - top, _weight(panel.work), radius=4), marks
+
+
+def _main_text(panel: Panel) -> str:
+    return words.main_text(panel) if panel.main_kind == "main breaker" else tell("Main lugs")
 
 
 def _weight(work: str) -> Stroke:

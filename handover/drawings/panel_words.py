@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass
 from typing import Literal
 
 from handover.drawings import words
 from handover.drawings.geometry import Say
-from handover.problems import count_of
 from handover.record.facts import Basis
 from handover.record.installation import Installation
 from handover.record.supply import Panel, Slot
+from handover.words import later, tell
 
 Side = Literal["left", "right"]
 
@@ -42,11 +43,11 @@ def entries_of(installation: Installation, panel: Panel, wanted: Slot | None) ->
             rows = [place_of(panel, space)[0] for space in own]
             second = side != place_of(panel, slot.spaces[0])[1]
             entries.append(Entry(slot, own, min(rows), max(rows), side, says, slot is wanted, second))
-            says = (Say(f"Part of the breaker at {words.spaces(slot)}"),)
+            says = (Say(tell("Part of the breaker at {spaces}", spaces=words.spaces(slot))),)
     for space in range(1, panel.spaces + 1):
         if space not in taken:
             row, side = place_of(panel, space)
-            entries.append(Entry(None, (space,), row, row, side, (Say("Not in the record"),), False))
+            entries.append(Entry(None, (space,), row, row, side, (Say(tell("Not in the record")),), False))
     return tuple(sorted(entries, key=lambda entry: (entry.side, entry.first, entry.spaces)))
 
 
@@ -62,10 +63,10 @@ def slot_says(installation: Installation, slot: Slot) -> tuple[Say, ...]:
     if slot.blank:
         return (Say(installation.slot_name(slot)),)
     breaker = slot.breaker
-    rating = words.fact(breaker.rating, "rating") if breaker else "breaker not recorded"
-    work = words.WORK[slot.work] if slot.work != "existing" else None
+    rating = words.fact(breaker.rating, "rating") if breaker else tell("breaker not recorded")
+    work = tell(words.WORK[slot.work]) if slot.work != "existing" else None
     facts = words.joined((rating, *(words.protection(breaker) if breaker else ()), work))
-    traced = Say("not traced ?") if untraced(slot) else None
+    traced = Say(tell("not traced ?")) if untraced(slot) else None
     return tuple(say for say in (Say(facts, bold=True), Say(installation.slot_name(slot)), traced) if say)
 
 
@@ -76,32 +77,48 @@ def untraced(slot: Slot) -> bool:
 
 def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Say, ...]:
     """What stands above the face: place, main, what feeds the panel, and every other supply."""
-    main = "Main lugs: no main breaker in this panel" if panel.main_kind == "main lugs" else words.main_text(panel)
+    main = words.main_text(panel)
+    if panel.main_kind == "main lugs":
+        main = tell("Main lugs: no main breaker in this panel")
+    told = tell("{number} spaces, {free} of them without a breaker.", number=panel.spaces, free=_without_breaker(panel))
     says = [
         Say(panel.place),
-        Say(f"{main}. {panel.spaces} spaces, {_without_breaker(panel)} of them without a breaker."),
+        Say(f"{main}. {told}"),
     ]
     above = installation.fed_from(panel)
     if above is not None:
-        says.append(Say(f"Fed from panel {above.panel.code}, {words.spaces(above.slot)}."))
+        says.append(
+            Say(tell("Fed from panel {panel}, {spaces}.", panel=above.panel.code, spaces=words.spaces(above.slot)))
+        )
     others = installation.sources_reaching(panel)
     if others:
-        told = " and ".join(words.called(installation, source.code) for source in others)
-        says.append(Say(f"Can also be made live by: {told}.", bold=True))
+        names = _and(words.called(installation, source.code) for source in others)
+        says.append(Say(tell("Can also be made live by: {sources}.", sources=names), bold=True))
     if installation.backed_up(panel):
-        says.append(Say("Backed up: stays on, or comes back on, when the utility is off.", bold=True))
+        says.append(Say(tell("Backed up: stays on, or comes back on, when the utility is off."), bold=True))
     elif _surely_off(installation):
-        tied = " and ".join(words.called(installation, transfer.source) for transfer in installation.record.transfers)
-        says.append(Say(f"Not backed up: {tied} does not feed it."))
+        tied = _and(words.called(installation, transfer.source) for transfer in installation.record.transfers)
+        says.append(Say(tell("Not backed up: {source} does not feed it.", source=tied)))
     if wanted is not None:
-        says.append(Say(f"Marked: {words.spaces(wanted)}, {whereabouts(panel, wanted)}.", bold=True))
+        says.append(
+            Say(
+                tell("Marked: {spaces}, {where}.", spaces=words.spaces(wanted), where=whereabouts(panel, wanted)),
+                bold=True,
+            )
+        )
     return tuple(says)
+
+
+def _and(names: Iterable[str]) -> str:
+    return f" {tell('and')} ".join(names)
 
 
 def _without_breaker(panel: Panel) -> str:
     """How many spaces a blank plate covers; spaces that the record leaves out are not counted as free."""
     blank = sum(len(slot.spaces) for slot in panel.slots if slot.blank)
-    return "none" if not blank and panel.slots else str(blank) if panel.slots else "not recorded how many"
+    if not panel.slots:
+        return tell("not recorded how many")
+    return str(blank) if blank else tell("none")
 
 
 def _surely_off(installation: Installation) -> bool:
@@ -119,27 +136,31 @@ def _surely_off(installation: Installation) -> bool:
 def whereabouts(panel: Panel, slot: Slot) -> str:
     """Where a slot is, for somebody who cannot read the numbers: side, and rows from the top."""
     rows = sorted({place_of(panel, space)[0] + 1 for space in slot.spaces})
-    row = f"row {rows[0]}" if len(rows) == 1 else f"rows {rows[0]} to {rows[-1]}"
-    side = "" if panel.numbering == "down one side" else f"{place_of(panel, slot.spaces[0])[1]} side, "
-    return f"{side}{row} from the top"
+    row = tell("row {row} from the top", row=rows[0])
+    if len(rows) > 1:
+        row = tell("rows {first} to {last} from the top", first=rows[0], last=rows[-1])
+    if panel.numbering == "down one side":
+        return row
+    left = place_of(panel, slot.spaces[0])[1] == "left"
+    return f"{tell('left side') if left else tell('right side')}, {row}"
 
 
 def sentence(installation: Installation, panel: Panel, entry: Entry) -> str:
     """A slot, or a space that the record leaves out, in one sentence."""
     slot = entry.slot
     if slot is None:
-        return words.sentence(f"Space {entry.spaces[0]}: not in the record")
+        return words.sentence(tell("Space {number}: not in the record", number=entry.spaces[0]))
     where = words.spaces(slot).capitalize()
     if slot.blank:
         return words.sentence(f"{where}: {installation.slot_name(slot)}")
     breaker = slot.breaker
     return words.sentence(
-        f"{'THIS ONE: ' if entry.marked else ''}{where}: {installation.slot_name(slot)}",
-        f"{words.fact(breaker.rating, 'rating')}" if breaker else "breaker not recorded",
+        f"{tell('THIS ONE:') + ' ' if entry.marked else ''}{where}: {installation.slot_name(slot)}",
+        words.fact(breaker.rating, "rating") if breaker else tell("breaker not recorded"),
         words.poles(slot) if breaker else None,
         *(words.protection(breaker) if breaker else ()),
-        words.WORK[slot.work].lower(),
-        "not traced" if untraced(slot) else None,
+        tell(words.WORK[slot.work]).lower(),
+        tell("not traced") if untraced(slot) else None,
         whereabouts(panel, slot) if entry.marked else None,
     )
 
@@ -150,17 +171,20 @@ def notes_of(panel: Panel) -> tuple[str, ...]:
     silent = [slot for slot in slots if slot.traced.basis is Basis.NOT_RECORDED and not slot.feeds]
     notes = []
     if any(slot.work != "existing" for slot in slots):
-        notes.append("NEW and a heavy handle: fitted on this job.")
+        notes.append(tell("NEW and a heavy handle: fitted on this job."))
     if any(untraced(slot) for slot in slots):
-        notes.append("not traced ?: nobody has followed this wiring to what it feeds.")
+        notes.append(tell("not traced ?: nobody has followed this wiring to what it feeds."))
     if silent:
         where = ", ".join("/".join(map(str, slot.spaces)) for slot in silent)
-        notes.append(f"Whether the wiring was traced is not recorded for {count_of(len(silent), 'breaker')}: {where}.")
+        told = later("Whether the wiring was traced is not recorded for {number} breakers: {where}.")
+        if len(silent) == 1:
+            told = later("Whether the wiring was traced is not recorded for {number} breaker: {where}.")
+        notes.append(tell(told, number=len(silent), where=where))
     wide = [slot.breaker.common_trip.value if slot.breaker else None for slot in slots if len(slot.spaces) > 1]
     if True in wide:
-        notes.append("Handles joined by a bar are one breaker and move together.")
+        notes.append(tell("Handles joined by a bar are one breaker and move together."))
     if None in wide:
-        notes.append("A broken bar: not recorded whether the handles move together. Switch each of them.")
+        notes.append(tell("A broken bar: not recorded whether the handles move together. Switch each of them."))
     if False in wide:
-        notes.append("Several handles and no bar: they do not move together. Switch each of them.")
+        notes.append(tell("Several handles and no bar: they do not move together. Switch each of them."))
     return tuple(notes)

@@ -11,9 +11,10 @@ from handover.record.record import Record
 from handover.record.supply import Breaker, Panel, Slot
 from handover.record.wiring import Conductor, Raceway, Run, Wiring
 from handover.units import magnitude, quantity, show
+from handover.words import later, tell
 
 UNDESCRIBED = "Conductors not recorded"
-WORK = {"new": "NEW", "changed": "CHANGED", "existing": "existing"}
+WORK = {"new": later("NEW"), "changed": later("CHANGED"), "existing": later("existing")}
 
 
 def sentence(*parts: str | None) -> str:
@@ -34,7 +35,7 @@ def fact(value: Fact[Any], what: str) -> str:
     """A fact as written, or ``what`` with how it stands: ``fault current not recorded``."""
     if value.known:
         return str(value)
-    return f"{what} {'not known' if value.basis.value == 'unknown' else value.basis.value}"
+    return f"{tell(what)} {tell('not known' if value.basis.value == 'unknown' else value.basis.value)}"
 
 
 def joined(words: Iterable[str | None]) -> str:
@@ -44,12 +45,15 @@ def joined(words: Iterable[str | None]) -> str:
 
 def poles(slot: Slot) -> str:
     """``2-pole``: a breaker has a pole for each space it takes."""
-    return f"{len(slot.spaces)}-pole"
+    return tell("{number}-pole", number=len(slot.spaces))
 
 
 def spaces(slot: Slot) -> str:
     """``space 5`` or ``spaces 14/16``."""
-    return f"{'space' if len(slot.spaces) == 1 else 'spaces'} {'/'.join(str(space) for space in slot.spaces)}"
+    numbers = "/".join(str(space) for space in slot.spaces)
+    return (
+        tell("space {number}", number=numbers) if len(slot.spaces) == 1 else tell("spaces {numbers}", numbers=numbers)
+    )
 
 
 def protection(breaker: Breaker) -> tuple[str, ...]:
@@ -157,7 +161,9 @@ def panel_rating(panel: Panel) -> str:
 
 def main_text(panel: Panel) -> str:
     """``Main breaker 200 A``."""
-    return f"Main breaker {panel.main}" if panel.main.known else fact(panel.main, "Main breaker's rating")
+    if not panel.main.known:
+        return fact(panel.main, later("Main breaker's rating"))
+    return tell("Main breaker {amperes}", amperes=panel.main)
 
 
 def neutral(panel: Panel) -> str:
@@ -171,6 +177,9 @@ def neutral(panel: Panel) -> str:
 def revision(record: Record) -> str:
     """Which issue of the record a drawing was made from."""
     if not record.revisions:
-        return f"Job {record.job.number}."
+        return tell("Job {job}.", job=record.job.number)
     last = record.revisions[-1]
-    return f"Job {record.job.number}, revision {last.number}, {last.date.isoformat()}. Drawn from the record."
+    return tell(
+        "Job {job}, revision {revision}, {date}. Drawn from the record.",
+        job=record.job.number, revision=last.number, date=last.date.isoformat(),
+    )  # fmt: skip

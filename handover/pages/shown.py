@@ -71,6 +71,13 @@ _LABELS = {
     "short_circuit_rating": later("Short-circuit rating"),
     "directory": later("Directory"),
     "traced": later("Traced to what it feeds"),
+    "kind": later("Kind"),
+    "place": later("Place"),
+    "within_sight": later("Within sight"),
+    "distance": later("Distance"),
+    "lockable": later("Lockable"),
+    "readily_accessible": later("Readily accessible"),
+    "needs_tool_to_open": later("Needs tool to open"),
 }
 
 
@@ -138,7 +145,7 @@ def value_text(value: object) -> str:
         return tell("yes") if value else tell("no")
     if isinstance(value, dt.date):
         return date_text(value)
-    return str(value)
+    return tell(str(value))
 
 
 def said(fact: Fact[Any], href: str = "") -> Said | None:
@@ -147,7 +154,7 @@ def said(fact: Fact[Any], href: str = "") -> Said | None:
         return Said(text=tell(OPEN_WORDS[fact.basis]), open=True, note=fact.note or "")
     if fact.value is None:
         return None
-    text = value_text(fact.value) if isinstance(fact.value, dt.date) else fact.written or value_text(fact.value)
+    text = value_text(fact.value) if isinstance(fact.value, dt.date) else tell(fact.written) or value_text(fact.value)
     return Said(text=text, tag=tell(BASIS_WORDS.get(fact.basis, "")), note=fact.note or "", href=href)
 
 

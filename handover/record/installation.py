@@ -10,6 +10,7 @@ from typing import Literal
 from handover.record.record import Record
 from handover.record.supply import Panel, Slot, Source, Transfer
 from handover.record.wiring import Circuit, Conductor, Equipment, Feeder, Outlet, Run, Wiring
+from handover.words import tell
 
 
 @dataclass(frozen=True, slots=True)
@@ -221,10 +222,10 @@ class Installation:
     def slot_name(self, slot: Slot) -> str:
         """What a slot feeds, in words for people, as far as the edition at hand shows it."""
         if slot.blank:
-            return "Blank plate"
+            return tell("Blank plate")
         if slot.feeds:
             return self.name_of(slot.feeds)
-        return slot.says or slot.says_posted or "No entry on the directory"
+        return slot.says or slot.says_posted or tell("No entry on the directory")
 
     def name_of(self, code: str) -> str:
         """The name, for people, of anything that has a code.  The code itself where nothing has it."""
