@@ -5,24 +5,32 @@ from __future__ import annotations
 import html
 import re
 import shutil
+from dataclasses import replace
+from itertools import permutations
 from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from jobs import job as record_of
-from jobs import swap
 from PIL import Image
 
 from handover.build import RECORD, build
+from handover.checks.run import run_checks
 from handover.cli import main
 from handover.differences import Entry, differences
 from handover.labels import all_labels
 from handover.leaks import leaks
+from handover.pack import Edition
+from handover.pages import render_pages
 from handover.private_words import private_words
 from handover.problems import JobProblems
-from handover.record.earlier import read_earlier
+from handover.record.earlier import Earlier, read_earlier
 from handover.record.reader import read_job
 from handover.reissue import reissue
+from handover.revisions import Reissued, superseded_pages
+from tests.canaries import job_of_canaries
+from tests.jobs import job as record_of
+from tests.jobs import swap
+from tests.pages.packs import pack_of
 
 TESTS = Path(__file__).parent
 PHOTOS = """
@@ -262,6 +270,26 @@ def test_private_words_of_every_revision_are_looked_for(made, tmp_path):
     for name in ("Imre Falk", "Oriel Tansy"):
         (tmp_path / "page.html").write_text(f"Ask {name}.", encoding="utf-8")
         assert leaks(tmp_path, looked_for), name
+
+
+def test_no_page_of_a_posted_revision_holds_a_canary(tmp_path):
+    """Every private field of the demo filled with a text of its own: in the earlier record, then in the present one."""
+    (tmp_path / "canaries").mkdir()
+    placed = job_of_canaries(tmp_path / "canaries").placed
+    plain, filled = read_job(TESTS.parent / "demo_property"), read_job(tmp_path / "canaries")
+    results = run_checks(plain), run_checks(filled)
+    every = [text for texts in placed.values() for text in texts]
+    assert len(every) > 30
+    for edition in Edition:
+        told = []
+        for (now, _), (was, found) in permutations(zip((plain, filled), results, strict=True)):
+            reissued = Reissued(Earlier(1, tmp_path, was), found, ())
+            pack = replace(pack_of(now, edition), earlier=(reissued.issue(edition),))
+            pages = render_pages(pack)
+            old, _ = superseded_pages(pack, pages, (reissued,))
+            told += [page.body for page in (*pages, *old)] + [page.title for page in old]
+        standing = [text for text in every if any(text in each for each in told)]
+        assert standing == [] if edition is Edition.POSTED else len(standing) > 30
 
 
 def test_what_became_private_later_is_a_leak_and_what_became_open_is_none(tmp_path):

@@ -36,7 +36,7 @@ def read_record(source: MarkedDict) -> Record:
     return record
 
 
-def _read_files(folder: Path, within: str) -> MarkedDict:
+def _read_files(folder: Path, within: str = "") -> MarkedDict:
     if not folder.exists():
         raise one_problem(str(folder), "there is no such folder", _STARTER)
     if not folder.is_dir():
