@@ -290,14 +290,20 @@ def _read_yes_no(text: str) -> bool:
     return text.lower() == "yes"
 
 
+_FIRST_YEAR, _LAST_YEAR = 1850, 2200
+
+
 def _read_date(text: str) -> dt.date:
-    try:
-        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
-            made = dt.date.fromisoformat(text)
-            if 1850 <= made.year <= 2200:
-                return made
-    except ValueError:
-        pass
+    written = re.fullmatch(r"([0-9]{4})-[0-9]{2}-[0-9]{2}", text)
+    if written is not None:
+        if not _FIRST_YEAR <= int(written[1]) <= _LAST_YEAR:
+            what = f'"{text}" lies outside the years {_FIRST_YEAR} to {_LAST_YEAR}'
+            raise UnitProblem(what, "Check the year; a date is written like: 2026-06-12")
+        try:
+            return dt.date.fromisoformat(text)
+        except ValueError:
+            what = f'"{text}" is not in the calendar'
+            raise UnitProblem(what, "Check month and day; year-month-day, like: 2026-06-12") from None
     raise UnitProblem(f'"{text}" is not a date', "Write year-month-day, like: 2026-06-12")
 
 

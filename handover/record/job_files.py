@@ -23,9 +23,10 @@ def start_of(path: Path, most: int) -> bytes:
     # A pipe with nobody at its other end would be waited for, and a device never ends: so without waiting, and what was
     # really opened is looked at, not what stood there a moment before.
     opened = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+    if not stat.S_ISREG(os.fstat(opened).st_mode):
+        os.close(opened)
+        raise NotAFile
     with os.fdopen(opened, "rb") as file:
-        if not stat.S_ISREG(os.fstat(file.fileno()).st_mode):
-            raise NotAFile
         return file.read(most + 1)
 
 
