@@ -112,7 +112,7 @@ def test_a_folder_with_an_endless_name(tmp_path):
 @pytest.mark.parametrize("data", [b"", b"\xef\xbb\xbf", b"# nothing\r\n", b"---\n"])
 def test_a_file_that_holds_nothing(folder, data):
     (folder / "job.yaml").write_bytes(data)
-    assert told(folder) in (["job.yaml:1: is empty"], ["job.yaml:1: the file does not hold named values"])
+    assert told(folder) in (["job.yaml: is empty"], ["job.yaml:1: the file does not hold named values"])
 
 
 def test_too_many_files(folder):
