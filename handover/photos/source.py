@@ -16,7 +16,7 @@ from handover.record.job_files import REMEDY_UNREADABLE, NotAFile, leads_out, sa
 
 # Pillow keeps a picture in blocks of 16 MiB, which the C library does not always give back to the system: the next
 # large picture then comes on top.  Blocks above 32 MiB (the highest M_MMAP_THRESHOLD, mallopt(3)) it always gives back.
-Image.core.set_block_size(64 * 1024 * 1024)  # what Pillow's documented PILLOW_BLOCK_SIZE does
+Image.core.set_block_size(64 * 1024 * 1024)  # type: ignore[attr-defined]  # as PILLOW_BLOCK_SIZE does
 
 FOLDER = "photos"
 MAX_PIXELS = 60_000_000

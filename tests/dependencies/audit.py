@@ -3,7 +3,7 @@
     pip install -e '.[test,audit]'
     python tests/dependencies/audit.py
 
-pip-audit asks the package index; ``--service osv`` asks osv.dev instead.  A package that it cannot ask about counts as
+pip-audit asks the package index; ``-s osv`` asks osv.dev instead.  A package that it cannot ask about counts as
 a failure: by itself pip-audit would end well where it could ask about none at all.
 """
 
