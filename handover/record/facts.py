@@ -290,21 +290,15 @@ def _read_yes_no(text: str) -> bool:
     return text.lower() == "yes"
 
 
-_FIRST_YEAR, _LAST_YEAR = 1850, 2200
-
-
 def _read_date(text: str) -> dt.date:
-    written = re.fullmatch(r"([0-9]{4})-[0-9]{2}-[0-9]{2}", text)
-    if written is not None:
-        if not _FIRST_YEAR <= int(written[1]) <= _LAST_YEAR:
-            what = f'"{text}" lies outside the years {_FIRST_YEAR} to {_LAST_YEAR}'
-            raise UnitProblem(what, "Check the year; a date is written like: 2026-06-12")
-        try:
-            return dt.date.fromisoformat(text)
-        except ValueError:
-            what = f'"{text}" is not in the calendar'
-            raise UnitProblem(what, "Check month and day; year-month-day, like: 2026-06-12") from None
-    raise UnitProblem(f'"{text}" is not a date', "Write year-month-day, like: 2026-06-12")
+    written, remedy = re.fullmatch(r"([0-9]{4})-[0-9]{2}-[0-9]{2}", text), "Write year-month-day, like: 2026-06-12"
+    if written is None or not 1850 <= int(written[1]) <= 2200:
+        what = "lies outside the years 1850 to 2200" if written else "is not a date"
+        raise UnitProblem(f'"{text}" {what}', remedy)
+    try:
+        return dt.date.fromisoformat(text)
+    except ValueError:
+        raise UnitProblem(f'"{text}" is not in the calendar', remedy) from None
 
 
 def _read_number_text(text: str) -> float:
