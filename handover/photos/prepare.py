@@ -40,13 +40,14 @@ LARGE_SIDE = 1600
 WEBP_QUALITY, WEBP_METHOD = 70, 4
 JPEG_QUALITY = 72
 WORKERS = max(1, min(4, os.cpu_count() or 1))
-_BIG_PIXELS = 16_000_000
-_BIG = threading.Lock()
-"""Pictures that must be decoded whole and are big take turns, so that memory stays bounded whatever the job holds."""
+_HEAVY = threading.Lock()
+"""Heavy pictures take turns, so that memory stays bounded whatever the job holds: see DEVELOPERS.md, Limits."""
+_BAND_PIXELS = 1_000_000
 _SETTINGS = (
     f"pillow {PIL.__version__}; {SMALL_WIDTH}x{SMALL_HEIGHT} {LARGE_SIDE}; "
-    f"webp {WEBP_QUALITY}/{WEBP_METHOD}; jpeg {JPEG_QUALITY}; marks 1"
+    f"webp {WEBP_QUALITY}/{WEBP_METHOD}; jpeg {JPEG_QUALITY}; marks 1; bands 1"
 )
+_PLAIN = ("L", "RGB", "CMYK")
 _SRGB = ImageCms.createProfile("sRGB")
 _UPRIGHT = {
     2: Image.Transpose.FLIP_LEFT_RIGHT, 3: Image.Transpose.ROTATE_180, 4: Image.Transpose.FLIP_TOP_BOTTOM,
@@ -87,7 +88,9 @@ def prepare_photos(
 
     def prepare(number: int, photo: Photo, header: Header) -> tuple[PreparedPhoto, set[Path]] | Problem:
         try:
-            return _prepare(photo, header, bytes_of(photo, folder), number=number, out=out, cache=cache)
+            turn: AbstractContextManager[object] = _HEAVY if header.heavy else nullcontext()
+            with turn:
+                return _prepare(photo, header, bytes_of(photo, folder), number=number, out=out, cache=cache)
         except Unfit as unfit:
             return problem(photo, unfit)
 
@@ -114,7 +117,9 @@ def _prepare(
 ) -> tuple[PreparedPhoto, set[Path]]:
     """One picture's copies written below ``out``, and the files of the cache that hold them."""
     drawn = [(mark.kind, mark.x, mark.y, mark.size) for mark in photo.marks]
-    key = hashlib.sha256(f"{_SETTINGS}; {drawn}\0".encode() + data).hexdigest()
+    hashed = hashlib.sha256(f"{_SETTINGS}; {drawn}\0".encode())
+    hashed.update(data)
+    key = hashed.hexdigest()
     # A picture smaller than the small box would come out twice the same, so then there is no large copy.
     copies = [_SMALL, _FALLBACK]
     if _fitted(header, _LARGE) != _fitted(header, _SMALL):
@@ -140,10 +145,7 @@ def _fitted(header: Header, copy: _Copy) -> tuple[int, int]:
 
 def _encodings(data: bytes, header: Header, photo: Photo, copies: list[_Copy]) -> dict[_Copy, bytes]:
     largest = max((_fitted(header, copy) for copy in copies), key=lambda size: size[0] * size[1])
-    big = header.format != "JPEG" and header.width * header.height > _BIG_PIXELS
-    turn: AbstractContextManager[object] = _BIG if big else nullcontext()
-    with turn:
-        upright = _upright(data, header, largest)
+    upright = _upright(data, header, largest)
     encoded = {}
     for copy in copies:
         size = _fitted(header, copy)
@@ -165,7 +167,7 @@ def _upright(data: bytes, header: Header, size: tuple[int, int]) -> Image.Image:
         picture.draft(picture.mode, stored)  # JPEG only: the decoder skips what would be scaled away
         whole(picture.load)
         profile = picture.info.get("icc_profile")
-        small = _plain(picture).resize(stored, Image.Resampling.LANCZOS, reducing_gap=3.0)
+        small = _scaled(picture, stored)
     coloured = _to_srgb(small, profile)
     turned = coloured.transpose(_UPRIGHT[header.orientation]) if header.orientation in _UPRIGHT else coloured
     # Pasted into a new picture, because Pillow carries comments and other notes along from the one it read.
@@ -174,11 +176,28 @@ def _upright(data: bytes, header: Header, size: tuple[int, int]) -> Image.Image:
     return clean
 
 
+def _scaled(picture: Image.Image, size: tuple[int, int]) -> Image.Image:
+    """The picture in a plain mode and of this size, made without a second copy in full size."""
+    if picture.mode in _PLAIN and "transparency" not in picture.info:
+        return picture.resize(size, Image.Resampling.LANCZOS, reducing_gap=3.0)
+    # Band by band, each brought to a whole fraction of its size first: at least twice the size that is asked for.
+    factor = max(1, min(picture.width // size[0], picture.height // size[1]) // 2)
+    mode = "L" if picture.mode.startswith("I;16") else "RGB"
+    reduced = Image.new(mode, (-(-picture.width // factor), -(-picture.height // factor)))
+    rows = max(1, _BAND_PIXELS // (picture.width * factor)) * factor
+    for top in range(0, picture.height, rows):
+        band = picture.crop((0, top, picture.width, min(top + rows, picture.height)))
+        reduced.paste(_plain(band).convert(mode).reduce(factor), (0, top // factor))
+    # The last fraction may hang over the edge; what is beyond the picture must not count.
+    true_edge = (0, 0, picture.width / factor, picture.height / factor)
+    return reduced.resize(size, Image.Resampling.LANCZOS, box=true_edge)
+
+
 def _plain(picture: Image.Image) -> Image.Image:
     """The picture in a mode that scales well: grey, RGB or CMYK, eight bits, see-through parts on white."""
     if picture.mode.startswith("I;16"):
         return picture.convert("I").point(lambda value: value * (1 / 257)).convert("L")
-    if picture.mode in ("L", "RGB", "CMYK"):
+    if picture.mode in _PLAIN:
         if "transparency" not in picture.info:
             return picture
     elif picture.mode not in ("1", "P", "PA", "LA", "La", "RGBA", "RGBa", "RGBX"):

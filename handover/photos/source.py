@@ -12,10 +12,21 @@ from PIL import Image
 
 from handover.problems import Problem, nearest
 from handover.record.evidence import Photo
+from handover.record.job_files import REMEDY_UNREADABLE, NotAFile, leads_out, same_name, start_of
+
+# Pillow keeps a picture in blocks of 16 MiB, which the C library does not always give back to the system: the next
+# large picture then comes on top.  Blocks above 32 MiB (the highest M_MMAP_THRESHOLD, mallopt(3)) it always gives back.
+Image.core.set_block_size(64 * 1024 * 1024)  # type: ignore[attr-defined]  # as PILLOW_BLOCK_SIZE does
 
 FOLDER = "photos"
 MAX_PIXELS = 60_000_000
+MAX_WEBP_PIXELS = 24_000_000
+"""Less, since this decoder takes 16 bytes for each pixel, and cannot scale down while it reads."""
 MAX_BYTES = 100_000_000
+MAX_PASSES = 60
+"""How often a JPEG may go over its picture.  Cameras write one pass, web sites some ten; each costs the whole time."""
+_HEAVY_DECODED = 32_000_000
+_HEAVY_BYTES = 16_000_000
 _READ = ("JPEG", "PNG", "WEBP")  # and, as a kind of JPEG, the several pictures in one (MPO) that some phones write
 _SUFFIXES = {"JPEG": (".jpg", ".jpeg"), "MPO": (".jpg", ".jpeg"), "PNG": (".png",), "WEBP": (".webp",)}
 _ORIENTATION_TAG = 0x0112  # EXIF 2.32, 4.6.4: what turns the stored picture upright
@@ -38,17 +49,22 @@ class Unfit(Exception):
 
 
 _END_OF_JPEG = b"\xff\xd9"
-"""The end-of-image marker (ITU-T T.81, table B.1)."""
+_PASS_OF_JPEG = b"\xff\xda"
+"""The markers that end the image and that start a scan (ITU-T T.81, table B.1)."""
 
 
 @dataclass(frozen=True, slots=True)
 class Header:
-    """What a picture's first bytes say: format, size when shown upright, and how it must be turned."""
+    """What a picture's first bytes say: format, size when shown upright, and how it must be turned.
+
+    ``heavy``: it must be decoded whole, or its file is large, so that it is prepared while no other such picture is.
+    """
 
     format: str
     width: int
     height: int
     orientation: int
+    heavy: bool
 
 
 def check_photos(record_photos: Iterable[Photo], folder: Path) -> tuple[Problem, ...]:
@@ -79,13 +95,17 @@ def _located(photo: Photo, folder: Path) -> Path:
     if written.is_absolute() or written.drive or written.root or ".." in written.parts:
         raise Unfit("the name leaves the photos folder", inside)
     photos = folder.resolve() / FOLDER
-    path = photos.joinpath(*written.parts)
-    if not path.resolve().is_relative_to(photos):
-        raise Unfit("a link leads out of the photos folder", "Put the picture itself there instead of a link.")
-    if not path.is_file():
-        names = {found.name.lower(): found.name for found in photos.iterdir()} if photos.is_dir() else {}
+    try:
+        names = [path.name for path in photos.joinpath(*written.parts[:-1]).iterdir()]
+    except OSError:
+        names = []
+    there = same_name(written.name, names)
+    if there is None:
         near = nearest(written.name, names)
-        raise Unfit("there is no such picture", f"Did you mean  {names[near]} ?" if near else inside)
+        raise Unfit("there is no such picture", f"Did you mean  {near} ?" if near else inside)
+    path = photos.joinpath(*written.parts[:-1], there)
+    if leads_out(path, photos) or photos.is_symlink():
+        raise Unfit("a link leads out of the photos folder", "Put the picture itself there instead of a link.")
     return path
 
 
@@ -93,11 +113,18 @@ def bytes_of(photo: Photo, folder: Path) -> bytes:
     """The picture's bytes, from below the job's photos folder and nowhere else.  Raises Unfit."""
     path = _located(photo, folder)
     try:
-        if path.stat().st_size > MAX_BYTES:
-            raise Unfit(f"the file is larger than {MAX_BYTES // 1_000_000} MB", _AS_JPEG)
-        return path.read_bytes()
+        data = start_of(path, MAX_BYTES)
+    except NotAFile:
+        raise Unfit("is not a file but a folder, a pipe or a device", "Put the picture itself there.") from None
     except OSError as error:
-        raise Unfit(f"cannot be read ({error.strerror})", "Check the file.") from None
+        if path.is_dir():  # Windows does not open one at all
+            raise Unfit("is not a file but a folder", "Put the picture itself there.") from None
+        raise Unfit(f"cannot be read ({error.strerror})", REMEDY_UNREADABLE) from None
+    if len(data) > MAX_BYTES:
+        raise Unfit(f"the file is larger than {MAX_BYTES // 1_000_000} MB", _AS_JPEG)
+    if not data:
+        raise Unfit("the file is empty", "Copy the picture again from the camera or phone.")
+    return data
 
 
 def open_picture(data: bytes) -> Image.Image:
@@ -105,7 +132,7 @@ def open_picture(data: bytes) -> Image.Image:
     try:
         return Image.open(io.BytesIO(data), formats=_READ)
     except (Image.DecompressionBombError, Image.DecompressionBombWarning):
-        raise _too_big() from None
+        raise _too_big(MAX_PIXELS) from None
     except (OSError, SyntaxError, ValueError):
         if data[4:8] == b"ftyp":  # the box that opens HEIF and AVIF pictures
             raise Unfit("is a phone picture of a kind that is not read here (HEIC or AVIF)", _FROM_A_PHONE) from None
@@ -114,8 +141,9 @@ def open_picture(data: bytes) -> Image.Image:
         raise Unfit("is not a JPEG, PNG or WebP picture", _AS_JPEG) from None
 
 
-def _too_big() -> Unfit:
-    return Unfit(f"has more than {MAX_PIXELS // 1_000_000} million pixels", "Save a smaller copy, and name that here.")
+def _too_big(most: int, kind: str = "") -> Unfit:
+    what = f"has more than {most // 1_000_000} million pixels{kind}"
+    return Unfit(what, "Save a smaller copy as a JPEG, and name that here.")
 
 
 def _damaged() -> Unfit:
@@ -131,11 +159,30 @@ def _orientation(picture: Image.Image) -> int:
         return 1
 
 
-def _header(picture: Image.Image, name: str) -> Header:
+def _passes(data: bytes) -> int:
+    """How many scans a JPEG's first picture has; 0 where its segments (ITU-T T.81, annex B) do not lead to one."""
+    at = 2
+    while data[at : at + 2] != _PASS_OF_JPEG:
+        if data[at : at + 1] != b"\xff":
+            return 0
+        at += 1 if data[at + 1 : at + 2] == b"\xff" else 2 + int.from_bytes(data[at + 2 : at + 4])
+    end = data.find(_END_OF_JPEG, at)
+    return data.count(_PASS_OF_JPEG, at, end if end > 0 else len(data))
+
+
+def _header(picture: Image.Image, name: str, data: bytes) -> Header:
     width, height = picture.size
     if width * height > MAX_PIXELS:
-        raise _too_big()
+        raise _too_big(MAX_PIXELS)
     form = picture.format or ""
+    if form == "WEBP" and width * height > MAX_WEBP_PIXELS:
+        raise _too_big(MAX_WEBP_PIXELS, ", the most that a WebP picture may have")
+    moving = form in ("PNG", "WEBP") and getattr(picture, "n_frames", 1) > 1  # an MPO's others are the same view again
+    if moving:
+        raise Unfit("is a moving picture", "Save one still picture of it as a JPEG, and name that file here.")
+    passes = _passes(data) if form in ("JPEG", "MPO") else 1
+    if passes > MAX_PASSES:
+        raise Unfit(f"is written in {passes} passes, and {MAX_PASSES} are the most", _AS_JPEG)
     suffixes = _SUFFIXES[form]
     if Path(name).suffix.lower() not in suffixes:
         raise Unfit(
@@ -145,7 +192,11 @@ def _header(picture: Image.Image, name: str) -> Header:
     orientation = _orientation(picture)
     if orientation in TURNED:
         width, height = height, width
-    return Header(form, width, height, orientation)
+    # What a decoder keeps of each pixel.  A JPEG in one pass is scaled while it is read, so its size hardly matters; in
+    # more passes, two bytes for each of three colors wait for the last one.
+    kept = {"PNG": 4, "WEBP": 16}.get(form, 6 if passes != 1 else 0)
+    heavy = len(data) > _HEAVY_BYTES or kept * width * height > _HEAVY_DECODED
+    return Header(form, width, height, orientation, heavy)
 
 
 def _examine(photo: Photo, folder: Path) -> Header:
@@ -154,7 +205,7 @@ def _examine(photo: Photo, folder: Path) -> Header:
         warnings.simplefilter("ignore")  # broken EXIF, which is left behind anyway
         warnings.simplefilter("error", Image.DecompressionBombWarning)
         with open_picture(data) as picture:
-            header = _header(picture, photo.file)
+            header = _header(picture, photo.file, data)
             if header.format == "PNG":
                 whole(picture.verify)  # the check sums of all chunks, without unpacking a pixel
             elif not (header.format == "JPEG" and data.endswith(_END_OF_JPEG)):

@@ -291,14 +291,14 @@ def _read_yes_no(text: str) -> bool:
 
 
 def _read_date(text: str) -> dt.date:
+    written, remedy = re.fullmatch(r"([0-9]{4})-[0-9]{2}-[0-9]{2}", text), "Write year-month-day, like: 2026-06-12"
+    if written is None or not 1850 <= int(written[1]) <= 2200:
+        what = "lies outside the years 1850 to 2200" if written else "is not a date"
+        raise UnitProblem(f'"{text}" {what}', remedy)
     try:
-        if re.fullmatch(r"\d{4}-\d{2}-\d{2}", text):
-            made = dt.date.fromisoformat(text)
-            if 1850 <= made.year <= 2200:
-                return made
+        return dt.date.fromisoformat(text)
     except ValueError:
-        pass
-    raise UnitProblem(f'"{text}" is not a date', "Write year-month-day, like: 2026-06-12")
+        raise UnitProblem(f'"{text}" is not in the calendar', remedy) from None
 
 
 def _read_number_text(text: str) -> float:

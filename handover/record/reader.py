@@ -6,7 +6,8 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from handover.problems import JobProblems, Place, Problem, one_problem
+from handover.problems import JobProblems, Problem, one_problem
+from handover.record.job_files import REMEDY_UNREADABLE, NotAFile, leads_out, start_of
 from handover.record.marked import MarkedDict
 from handover.record.meaning import meaning_problems
 from handover.record.photos_exist import photo_problems
@@ -37,11 +38,14 @@ def read_record(source: MarkedDict) -> Record:
 
 
 def _read_files(folder: Path, within: str = "") -> MarkedDict:
-    if not folder.exists():
-        raise one_problem(str(folder), "there is no such folder", _STARTER)
-    if not folder.is_dir():
-        raise one_problem(str(folder), "is not a folder", "Give the folder that holds job.yaml.")
-    files = yaml_files(folder)
+    try:
+        if not folder.exists():
+            raise one_problem(str(folder), "there is no such folder", _STARTER)
+        if not folder.is_dir():
+            raise one_problem(str(folder), "is not a folder", "Give the folder that holds job.yaml.")
+        files = yaml_files(folder)
+    except OSError as error:
+        raise one_problem(str(folder), f"cannot be looked into ({error.strerror})", REMEDY_UNREADABLE) from None
     if not files:
         raise one_problem(str(folder), "holds no .yaml file", _STARTER)
     if len(files) > MAX_FILES:
@@ -52,12 +56,9 @@ def _read_files(folder: Path, within: str = "") -> MarkedDict:
     # job.yaml first, so that a key written in two files is reported in the other one.
     for file in sorted(files, key=lambda path: (path.name != _MAIN_FILE, path.name)):
         try:
-            parts.append(read_yaml(within + file.name, _start_of(file)))
+            parts.append(read_yaml(within + file.name, _bytes_of(file, folder, within + file.name)))
         except JobProblems as found:
             problems.extend(found.problems)
-        except OSError as error:
-            what = f"cannot be read ({error.strerror})"
-            problems.append(Problem(Place(within + file.name, 0), "", what, "Check the file."))
     _raise_any(problems)
     merged = merge(parts)
     if not merged:
@@ -66,14 +67,24 @@ def _read_files(folder: Path, within: str = "") -> MarkedDict:
 
 
 def yaml_files(folder: Path) -> list[Path]:
-    """The files of a job folder that hold its record, by name."""
-    return sorted(path for path in folder.iterdir() if path.suffix.lower() in (".yaml", ".yml") and path.is_file())
+    """What a job folder holds of its record, by name: files, unless the folder has not been read yet."""
+    return sorted(path for path in folder.iterdir() if path.suffix.lower() in (".yaml", ".yml"))
 
 
-def _start_of(file: Path) -> bytes:
+def _bytes_of(file: Path, folder: Path, name: str) -> bytes:
     """The file's bytes, and of one that is too large just enough to see that it is."""
-    with file.open("rb") as opened:
-        return opened.read(MAX_BYTES + 1)
+    if leads_out(file, folder):
+        what = "is a link that leads out of the job's folder, or nowhere"
+        raise one_problem(name, what, "Put the file itself there instead of the link.")
+    try:
+        return start_of(file, MAX_BYTES)
+    except NotAFile:
+        what = "is not a file but a folder, a pipe or a device"
+    except OSError as error:
+        if not file.is_dir():  # Windows does not open one at all
+            raise one_problem(name, f"cannot be read ({error.strerror})", REMEDY_UNREADABLE) from None
+        what = "is not a file but a folder"
+    raise one_problem(name, what, "Take it out of the job's folder, or give it a name without .yaml .")
 
 
 def _shaped(source: MarkedDict) -> Record:

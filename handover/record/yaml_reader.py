@@ -32,10 +32,13 @@ MAX_KEY = 100
 
 # What YAML may hold at all: production c-printable of the YAML specification 1.2.2, section 5.1.
 _NOT_YAML = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
-# Invisible or direction-changing characters, and those that a page or drawing (XML 1.0, section 2.2) may not hold.
+# Invisible or direction-changing characters (Unicode 15.0, DerivedCoreProperties.txt, Default_Ignorable_Code_Point, but
+# for the variation selectors, which choose how the sign before them is drawn; and the blank U+2800), and those that a
+# page or drawing (XML 1.0, section 2.2) may not hold.
 _STRANGE = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\ufffb\ufffe\uffff"
-    "\ud800-\udfff\U000e0000-\U000e007f]"
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\xad\u034f\u061c\u115f\u1160\u17b4\u17b5\u180e\u200b-\u200f\u2028-\u202e"
+    "\u2060-\u206f\u2800\u3164\ufeff\uffa0\ufff0-\ufffb\ufffe\uffff"
+    "\ud800-\udfff\U0001bca0-\U0001bca3\U0001d173-\U0001d17a\U000e0000-\U000e00ff\U000e01f0-\U000e0fff]"
 )
 _EMPTY = ("", "~", "null", "Null", "NULL")
 
