@@ -5,24 +5,24 @@ from __future__ import annotations
 import json
 import shutil
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from functools import partial
 from itertools import chain
 from pathlib import Path
 
 from handover.checks.result import CheckResult
 from handover.checks.run import as_json, run_checks, stops_build
-from handover.drawings.draw_all import draw_all, draw_faces, draw_for_paper
+from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.svg import standalone
-from handover.editions import record_for, record_in
+from handover.editions import record_for
+from handover.in_languages import photos_in, told_in
 from handover.labels import all_labels
 from handover.labels.engraving import is_plate, outlined
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
 from handover.output import replacing, scratch_beside
-from handover.pack import Drawing, Edition, Label, Pack, Page, PreparedPhoto
+from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
-from handover.pages.contents import folder_in, name_in
 from handover.pdf import Printing, Stock, stuck_on, wanted_stocks
 from handover.photos import original, prepare_photos
 from handover.private_words import private_words
@@ -35,7 +35,7 @@ from handover.resources import shipped
 from handover.revisions import Reissued, frozen_files, frozen_photos, made_ready, superseded_pages
 from handover.safety_notes import safety_notes
 from handover.site_builder import Builders, Site, finish, write_tree
-from handover.words import OWN, languages, speaking
+from handover.words import OWN, languages
 
 RECORD = "downloads/record"
 """Where the owner edition carries the job folder itself: its YAML files, and its photos as they were taken."""
@@ -149,7 +149,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
         installation=installation,
         results=made.results,
         drawings=drawings,
-        photos=_photos_in(made, shown),
+        photos=photos_in(shown, made.photos),
         labels=made.labels if full else (),
         notes=safety_notes(installation),
         reminders=to_do,
@@ -161,53 +161,13 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     every, drawings = (*pages, *old_pages), drawings | old_drawings
     for language in languages():
         if language != OWN:
-            told = _in_language(language, pack, made)
-            every += told.pages
-            drawings |= told.drawings
-            files |= told.files
+            told = told_in(language, pack, made.record)
+            every, drawings, files = every + told.pages, drawings | told.drawings, files | told.files
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, every, drawings)
     write_tree(site, shown.site.name, files)
     printing.begin(pack, pages, scratch / "photos", into, made.stocks)
     return site
-
-
-@dataclass(frozen=True, slots=True)
-class _Told:
-    """What an edition holds in one other language."""
-
-    pages: tuple[Page, ...]
-    drawings: dict[str, Drawing]
-    files: dict[str, bytes]
-
-
-def _in_language(language: str, pack: Pack, made: _Made) -> _Told:
-    """The homeowner's pages of an edition in another language, with the panels' faces and the calendar."""
-    with speaking(language):
-        shown = record_in(language, pack.edition, made.record)
-        installation = Installation(shown)
-        to_do = reminders(installation)
-        faces = draw_faces(installation)
-        there = replace(
-            pack,
-            record=shown,
-            installation=installation,
-            drawings=faces,
-            photos=_photos_in(made, shown),
-            notes=safety_notes(installation),
-            reminders=to_do,
-        )
-        calendar = {f"{folder_in(language)}reminders.ics": calendar_bytes(installation, to_do)}
-        drawings = {name_in(language, name): drawing for name, drawing in faces.items()}
-        return _Told(render_pages(there), drawings, calendar)
-
-
-def _photos_in(made: _Made, shown: Record) -> tuple[PreparedPhoto, ...]:
-    """The prepared photos that a record as shown names, with its own texts about them."""
-    by_file = {photo.file: photo for photo in shown.photos}
-    return tuple(
-        replace(photo, photo=by_file[photo.photo.file]) for photo in made.photos if photo.photo.file in by_file
-    )
 
 
 def _stylesheets() -> dict[str, bytes]:

@@ -66,4 +66,4 @@ if __name__ == "__main__":
         held = {entry["of"] for entry in words("pages")}
     for message in every():
         if message not in held:
-            print(f"  - of: {json.dumps(message, ensure_ascii=False)}\n    is: \"\"")
+            print(f'  - of: {json.dumps(message, ensure_ascii=False)}\n    is: ""')

@@ -13,11 +13,11 @@ MODULES = sorted(path for path in PACKAGE.rglob("*.py") if "_shipped" not in pat
 
 # A module may import from stages left of its own, and from its own stage; never from one to the right.
 STAGES = (
-    ("problems", "units", "resources", "first_run"),
+    ("problems", "units", "resources", "first_run", "words"),
     ("record", "addresses"),
     ("tables",),
     ("checks",),
-    ("pack", "words", "starter", "differences"),
+    ("pack", "starter", "differences"),
     ("editions", "drawings", "photos", "qr"),
     ("labels", "reminders", "safety_notes", "trouble"),
     ("pages",),
@@ -33,6 +33,7 @@ STAGES = (
         "leaks",
         "pdf",
         "revisions",
+        "in_languages",
     ),
     ("build",),
     ("after_build", "after_verify", "serve", "reissue"),

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 from functools import cache
+from itertools import chain
 from pathlib import Path
 
 from handover.checks.run import run_checks
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.editions import record_for
+from handover.in_languages import told_in
 from handover.labels import all_labels
 from handover.pack import Edition, Pack, Page, PhotoFile, PreparedPhoto
 from handover.pages import render_pages
@@ -17,6 +19,7 @@ from handover.record.reader import read_job
 from handover.record.record import Record
 from handover.reminders import reminders
 from handover.safety_notes import safety_notes
+from handover.words import OWN, languages
 
 ROOT = Path(__file__).parent.parent.parent
 JOBS = {"demo": ROOT / "demo_property", "small": ROOT / "tests" / "small_job"}
@@ -56,5 +59,8 @@ def pack_of(record: Record, edition: Edition) -> Pack:
 
 @cache
 def pages_of(job: str, edition: Edition) -> dict[str, Page]:
-    """The pages of one of ``JOBS`` by path."""
-    return {page.path: page for page in render_pages(pack_of(read_job(JOBS[job]), edition))}
+    """The pages of one of ``JOBS`` by path, in every language."""
+    record = read_job(JOBS[job])
+    pack = pack_of(record, edition)
+    others = (told_in(language, pack, record).pages for language in languages() if language != OWN)
+    return {page.path: page for page in (*render_pages(pack), *chain.from_iterable(others))}
