@@ -34,7 +34,7 @@ MAX_KEY = 100
 _NOT_YAML = re.compile("[^\t\n\r\x20-\x7e\x85\xa0-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 # Invisible or direction-changing characters, and those that a page or drawing (XML 1.0, section 2.2) may not hold.
 _STRANGE = re.compile(
-    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u200b-\u200f\u2028-\u202e\u2060-\u2069\ufeff\ufff9-\ufffb\ufffe\uffff"
+    "[\x00-\x08\x0b-\x1f\x7f-\x9f\u061c\u180e\u200b-\u200f\u2028-\u202e\u2060-\u206f\ufeff\ufff9-\ufffb\ufffe\uffff"
     "\ud800-\udfff\U000e0000-\U000e007f]"
 )
 _EMPTY = ("", "~", "null", "Null", "NULL")
