@@ -18,7 +18,6 @@ _KINDS = ("car-charger", "feeder", "heat-pump", "other")
 _Folder = click.Path(path_type=Path)
 
 
-
 def _say(text: str = "", *, err: bool = False, end: str = "\n") -> None:
     """Everything that this program tells on a terminal goes through here, and so holds nothing that commands one."""
     from handover.problems import harmless
@@ -175,9 +174,7 @@ def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool, label_sheet
         failing = [result for result in outcome.results if stops_build(result)]
         for line in report_lines(failing):
             _say(line, err=True)
-        _say(
-            "\nNo pack was written. Put the installation right, or answer the result in the record under", err=True
-        )
+        _say("\nNo pack was written. Put the installation right, or answer the result in the record under", err=True)
         _say("answers:  with rule, subject, reason, by and date; the pack then shows it openly.", err=True)
         sys.exit(CHECK_FAILED)
     if not quiet:
@@ -256,9 +253,7 @@ def new_key(file: Path, no_passphrase: bool) -> None:
         if not no_passphrase:
             passphrase = click.prompt(ask, default="", hide_input=True, confirmation_prompt=True, show_default=False)
         public = signing.new_key(file, passphrase)
-    _say(
-        f"Written: {file}, the private key. Keep it out of job folders and packs, and keep a copy in a safe place."
-    )
+    _say(f"Written: {file}, the private key. Keep it out of job folders and packs, and keep a copy in a safe place.")
     _say(f"Written: {public}, the public key. Give it to customers yourself, on paper or in person.")
 
 

@@ -87,7 +87,11 @@ def served(folder: Path) -> Iterator[str]:
 
 def pages_of(pack: Path) -> list[str]:
     """The pages of both editions, by path within the pack."""
-    return sorted(path.relative_to(pack).as_posix() for part in ("owner", "posted") for path in pack.joinpath(part).rglob("*.html"))
+    return sorted(
+        path.relative_to(pack).as_posix()
+        for part in ("owner", "posted")
+        for path in pack.joinpath(part).rglob("*.html")
+    )
 
 
 def look(browser: Browser, pack: Path, base: str, paths: list[str], *, without_policy: bool) -> Seen:

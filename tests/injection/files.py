@@ -5,7 +5,8 @@ from __future__ import annotations
 import ctypes
 import json
 import re
-from collections.abc import Iterator, Sequence
+import unicodedata
+from collections.abc import Callable, Iterator
 from pathlib import Path
 from xml.etree import ElementTree
 
@@ -13,7 +14,7 @@ import icalendar
 import pypdfium2
 import pypdfium2.raw as pdfium
 
-from tests.injection.jobs import Job, Placed
+from tests.injection.jobs import Job
 
 _SAFE_NAME = re.compile(r"[A-Za-z0-9.][A-Za-z0-9._-]*")
 _SVG = "{http://www.w3.org/2000/svg}"
@@ -40,7 +41,9 @@ def record_faults(pack: Path, folder: Path) -> Iterator[str]:
 def drawing_faults(pack: Path, control: Path) -> Iterator[str]:
     """SVG files that are no XML, or are drawn with other kinds of elements than those of the control."""
     drawings = sorted(pack.rglob("*.svg"))
-    if [path.relative_to(pack) for path in drawings] != sorted(path.relative_to(control) for path in control.rglob("*.svg")):
+    if [path.relative_to(pack) for path in drawings] != sorted(
+        path.relative_to(control) for path in control.rglob("*.svg")
+    ):
         yield "other drawings than the control's"
     assert len(drawings) > 10, "hardly a drawing to look at"
     usual = {kind for path in control.rglob("*.svg") for kind in _kinds(path)}
@@ -103,20 +106,24 @@ def paper_faults(pack: Path) -> Iterator[str]:
         document.close()
 
 
-def paper_texts(file: Path) -> str:
-    """All text of a PDF, white space, hyphens and invisible signs left out: lines may end anywhere."""
+def paper_text(file: Path, job: Job) -> str:
+    """All text of a PDF as ``bare`` leaves it, without the foot that stands between the parts of a broken paragraph."""
     document = pypdfium2.PdfDocument(file)
-    told = "".join(page.get_textpage().get_text_bounded() for page in document)
+    told = bare("".join(page.get_textpage().get_text_bounded() for page in document))
     document.close()
-    return bare(told)
+    number = bare(next(placed.text for placed in job.placed if placed.path == "job.number"))
+    return re.sub(f"Record{re.escape(number[:12])}.{{0,2000}}?Page\\d+of\\d+", "", told)
 
 
 def bare(text: str) -> str:
-    """A text without white space, hyphens and signs that cannot be seen."""
-    return re.sub(r"[\s\x02\xad\u200b\ufffe-]", "", text)
+    """A text without white space, hyphens and dashes, unseen signs, and letters that no font here has or that turn."""
+    kept = (sign for sign in text if ord(sign) <= 0xFFFF and unicodedata.bidirectional(sign) not in ("R", "AL"))
+    return re.sub(r"[\s\x00-\x1f\xad\u200b-\u200f\u2010-\u2015\ufffe\uffff-]", "", "".join(kept))
 
 
-def not_shown(placed: Sequence[Placed], control: Sequence[Placed], told: str, told_by_control: str, form) -> list[Placed]:  # noqa: ANN001
-    """The texts that stand in full in the control and not so here."""
-    pairs = zip(placed, control, strict=True)
-    return [one for one, other in pairs if form(other.text) in told_by_control and form(one.text) not in told]
+def missing(
+    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str]
+) -> tuple[int, list[str]]:
+    """How many texts stand in full in the control, and which of them do not stand so here."""
+    pairs = [pair for pair in zip(job.placed, control.placed, strict=True) if form(pair[1].text) in told_by_control]
+    return len(pairs), [f"{one.path}: {one.text}" for one, _ in pairs if form(one.text) not in told]
