@@ -13,7 +13,7 @@ from pathlib import Path
 from typing import Any
 from urllib.parse import unquote, urlsplit
 
-from playwright.sync_api import Browser, BrowserContext
+from playwright.sync_api import Browser, BrowserContext, Error
 
 POLICY = {
     "default-src": "'none'",
@@ -22,7 +22,7 @@ POLICY = {
     "base-uri": "'none'",
     "form-action": "'none'",
 }
-"""The content security policy of every page: no script, frame, form or plug-in at all, styles and pictures of its own."""
+"""The content security policy of every page: no script, frame or form at all, styles and pictures of its own."""
 
 # What a page is made of.  Where a drawing breaks its lines depends on the width of letters, so of drawings only the
 # kinds of elements count; of the rest every element in its order.
@@ -122,8 +122,12 @@ def _look(context: BrowserContext, pack: Path, base: str, paths: list[str]) -> S
     page.on("popup", lambda _: fault("a window"))
     for path in paths:
         now[0] = path
-        page.goto(base + path, wait_until="load")
-        found = page.evaluate(_LOOK)
+        try:
+            page.goto(base + path, wait_until="load")
+            found = page.evaluate(_LOOK)
+        except Error as broken:  # such as a page that leads away by itself while it is looked at
+            fault(broken.message)
+            continue
         seen.pages[path] = found
         if page.url != base + path:
             fault(f"went to {page.url}")

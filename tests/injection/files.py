@@ -115,9 +115,15 @@ def paper_text(file: Path, job: Job) -> str:
     return re.sub(f"Record{re.escape(number[:12])}.{{0,2000}}?Page\\d+of\\d+", "", told)
 
 
+def up_to_what_turns(text: str) -> str:
+    """The text as ``bare`` leaves it, up to its first letter of a writing from right to left: those are set in turn."""
+    turning = (place for place, sign in enumerate(text) if unicodedata.bidirectional(sign) in ("R", "AL"))
+    return bare(text[: next(turning, len(text))])
+
+
 def bare(text: str) -> str:
-    """A text without white space, hyphens and dashes, unseen signs, and letters that no font here has or that turn."""
-    kept = (sign for sign in text if ord(sign) <= 0xFFFF and unicodedata.bidirectional(sign) not in ("R", "AL"))
+    """A text without white space, hyphens, dashes, signs that are not seen, and signs beyond the fonts' usual plane."""
+    kept = (sign for sign in text if ord(sign) <= 0xFFFF)
     return re.sub(r"[\s\x00-\x1f\xad\u200b-\u200f\u2010-\u2015\ufffe\uffff-]", "", "".join(kept))
 
 

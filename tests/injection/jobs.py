@@ -133,7 +133,7 @@ def base() -> dict[str, Any]:
 
 
 def filled(groups: Sequence[Sequence[str]], turn: int, *, harmless: bool = False) -> Job:
-    """The job in which the field number n holds the payloads of group n + ``turn``, those of several lines where it may.
+    """The job in which field number n holds the payloads of group n + ``turn``, those of several lines where it may.
 
     ``harmless``: the control of the same job.
     """

@@ -64,9 +64,8 @@ def main() -> int:
     print(
         f"{len(ACCEPTED)} payloads and {len(REFUSED)} that no record may hold, {free} text fields and every fact's note"
     )
-    print(
-        f"{len(pairs)} pairs of field and payload built, {refused} refused in words; sums over all turns: {dict(figures)}"
-    )
+    print(f"{len(pairs)} pairs of field and payload built, {refused} refused in words")
+    print(f"sums over all turns: {dict(figures)}")
     print(*faults[:50], f"{len(faults)} faults", sep="\n")
     return 1 if faults else 0
 

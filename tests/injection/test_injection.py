@@ -12,7 +12,7 @@ import pytest
 from playwright.sync_api import Browser
 
 from handover.problems import harmless, harmless_json
-from tests.injection.browsing import differences, look, pages_of, served
+from tests.injection.browsing import Seen, differences, look, pages_of, served
 from tests.injection.files import data_faults, drawing_faults, name_faults, paper_faults
 from tests.injection.jobs import CONSTRAINED, fields, filled, groups_of, harmless_twin
 from tests.injection.payloads import ACCEPTED, ATTRIBUTES, BLOCKS, HTML, MARK, REFUSED
@@ -22,7 +22,7 @@ from tests.injection.turns import Turn, built, judge_files, judge_pages
 
 sys.path.insert(0, str(ROOT / "tests" / "browser"))
 
-from chromium import chromium  # noqa: E402
+from chromium import chromium
 
 GROUPS = groups_of(3)
 
@@ -111,11 +111,11 @@ def test_the_judge_of_pages_is_no_pushover(turn, browser, tmp_path):
         control = look(browser, pack, base, ["owner/about.html"], without_policy=True)
         # The links of this page lead to pages that are not here, which nobody follows.
         assert control.faults == []
-        for number, payload in enumerate(payloads):
-            path = f"owner/page-{number}.html"
-            seen = look(browser, pack, base, [path], without_policy=True)
-            seen.pages["owner/about.html"] = seen.pages.pop(path)
-            assert [*seen.faults, *differences(seen, control)], payload
+        names = [f"owner/page-{number}.html" for number in range(len(payloads))]
+        seen = look(browser, pack, base, names, without_policy=True)
+    for name, payload in zip(names, payloads, strict=True):
+        own = Seen({"owner/about.html": seen.pages.get(name)}) if name in seen.pages else Seen()
+        assert [fault for fault in seen.faults if fault.startswith(name)] or differences(own, control), payload
 
 
 def test_the_policy_stops_what_escaping_would_not(turn, browser, tmp_path):

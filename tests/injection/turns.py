@@ -13,7 +13,6 @@ from playwright.sync_api import Browser
 
 from tests.injection.browsing import Seen, differences, look, pages_of, served, squeezed
 from tests.injection.files import (
-    bare,
     data_faults,
     drawing_faults,
     missing,
@@ -21,6 +20,7 @@ from tests.injection.files import (
     paper_faults,
     paper_text,
     record_faults,
+    up_to_what_turns,
 )
 from tests.injection.jobs import Job, filled
 from tests.injection.terminal import commands_in
@@ -101,6 +101,6 @@ def judge_files(turn: Turn, folder: Path) -> None:
     turn.figures["drawings"] += len(list(pack.rglob("*.svg")))
     for name in ("owner/pack.pdf", "owner/labels.pdf"):
         told, by_control = paper_text(pack / name, turn.job), paper_text(control / name, turn.control)
-        whole, lost = missing(turn.job, turn.control, told, by_control, bare)
+        whole, lost = missing(turn.job, turn.control, told, by_control, up_to_what_turns)
         turn.faults += [f"not in {name}: {what}" for what in lost]
         turn.figures[f"shown in {name}"] += whole
