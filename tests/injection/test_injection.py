@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import re
 import shutil
 import sys
@@ -9,6 +10,7 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
+from filelock import FileLock
 from playwright.sync_api import Browser
 
 from handover.problems import harmless, harmless_json
@@ -18,7 +20,7 @@ from tests.injection.jobs import CONSTRAINED, fields, filled, groups_of, harmles
 from tests.injection.payloads import ACCEPTED, ATTRIBUTES, BLOCKS, HTML, MARK, REFUSED
 from tests.injection.refusals import every_payload, not_refused, not_refused_by_values, of_several_lines
 from tests.injection.terminal import ROOT, commands_in
-from tests.injection.turns import Turn, built, judge_files, judge_pages
+from tests.injection.turns import SAID, Turn, built, judge_files, judge_pages
 
 sys.path.insert(0, str(ROOT / "tests" / "browser"))
 
@@ -29,12 +31,17 @@ GROUPS = groups_of(3)
 
 @pytest.fixture(scope="module")
 def scratch(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    return tmp_path_factory.mktemp("injection")
+    """Beside the folders of the other test processes, so that they need not build the same two packs again."""
+    base = tmp_path_factory.getbasetemp()
+    folder = (base.parent if "PYTEST_XDIST_WORKER" in os.environ else base) / "injection"
+    folder.mkdir(exist_ok=True)
+    return folder
 
 
 @pytest.fixture(scope="module")
 def turn(scratch) -> Turn:
-    return built(GROUPS, 0, scratch)
+    with FileLock(f"{scratch}.lock"):
+        return built(GROUPS, 0, scratch)
 
 
 @pytest.fixture(scope="module")
@@ -71,7 +78,7 @@ def test_nothing_in_any_file_is_more_than_text(turn, scratch):
 
 
 def test_nothing_was_written_beside_the_pack(turn, scratch):
-    assert {path.name for path in scratch.iterdir()} == {"job", "control", "pack", "control-pack"}
+    assert {path.name for path in scratch.iterdir()} == {"job", "control", "pack", "control-pack", SAID}
     assert {path.name for path in (scratch / "job").iterdir()} == {"job.yaml", "photos"}
 
 
