@@ -71,7 +71,7 @@ def build(
     with (
         replacing(out, job=job, say=progress) as fresh,
         Builders(len(Edition)) as builders,
-        Printing() as printing,
+        Printing(scratch_beside(fresh)) as printing,
     ):
         scratch = scratch_beside(fresh)
         progress("Record read and checked")

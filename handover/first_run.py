@@ -42,9 +42,9 @@ def _make_environment() -> None:
 
 
 def _need_programs() -> None:
-    """Some tests need Chromium, and one openssl; without them they fail with this same install line."""
+    """Some tests need Chromium, openssl or faketime; without them they fail with this same install line."""
     missing = [] if any(shutil.which(name) for name in _BROWSERS) else ["chromium"]
-    missing += [] if shutil.which("openssl") else ["openssl"]
+    missing += [name for name in ("openssl", "faketime") if not shutil.which(name)]
     if not missing:
         return
     if shutil.which("apt-get"):

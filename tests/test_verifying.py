@@ -88,7 +88,7 @@ def test_a_manifest_that_nobody_named_vouches_for_nothing(pack):
 
 @pytest.mark.parametrize("name", [*FILES, *MANIFESTS])
 def test_any_flipped_bit_is_found(pack, name):
-    """Twelve bits of each file, drawn; tests/crashes/flipped_bits.py does it to a whole demo pack."""
+    """Twelve bits of each file, drawn; test_finished_pack.py does it to a whole demo pack."""
     whole = (pack / name).read_bytes()
     drawn = random.Random(1).sample(range(len(whole) * 8), min(12, len(whole) * 8))
     for bit in drawn:

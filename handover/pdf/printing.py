@@ -16,9 +16,13 @@ from handover.pdf.typesetting import Document, typeset
 
 
 class Printing:
-    """A context manager: ``begin`` hands over an edition, ``finish`` waits and writes the files."""
+    """A context manager: ``begin`` hands over an edition, ``finish`` waits and writes the files.
 
-    def __init__(self) -> None:
+    ``scratch``: an existing folder of the build's own, for what the documents are made from.
+    """
+
+    def __init__(self, scratch: Path) -> None:
+        self._scratch = scratch
         # Threads do: the library works outside Python's lock.
         self._pool = ThreadPoolExecutor(max_workers=2)
         self._reading: list[Future[None]] = []
@@ -40,13 +44,13 @@ class Printing:
         self._set(into / "pack.pdf", lambda: pack_document(pack, pages, pictures))
         if pack.labels:
             job, day = pack.record.job, pack.record.revisions[-1].date
-            self._reading.append(self._pool.submit(refuse_unreadable, pack.labels, job, day))
+            self._reading.append(self._pool.submit(refuse_unreadable, pack.labels, job, day, self._scratch))
             self._set(into / "labels.pdf", lambda: labels_document(pack, pages))
             for stock in stocks:
                 self._set(into / f"labels-{stock.name}.pdf", partial(stock_document, pack, stock))
 
     def _set(self, file: Path, document: Callable[[], Document]) -> None:
-        self._begun.append((file, self._pool.submit(lambda: typeset(document()))))
+        self._begun.append((file, self._pool.submit(lambda: typeset(document(), self._scratch))))
 
     def finish(self) -> None:
         """Write every document.  Raises JobProblems where a code does not read, or a fault of ours."""

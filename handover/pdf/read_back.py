@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime as dt
 import io
 from collections.abc import Sequence
+from pathlib import Path
 
 import zxingcpp
 from PIL import Image
@@ -19,7 +20,7 @@ DOTS_AN_INCH = 300
 """What an ordinary printer does at the least."""
 
 
-def unreadable(labels: Sequence[Label], day: dt.date) -> list[Label]:
+def unreadable(labels: Sequence[Label], day: dt.date, within: Path | None = None) -> list[Label]:
     """The labels whose code, drawn at print resolution, does not read as what it shall hold."""
     coded = [(label, label.quiet_box) for label in labels if label.quiet_box is not None]
     if not coded:
@@ -37,9 +38,8 @@ def unreadable(labels: Sequence[Label], day: dt.date) -> list[Label]:
         for label, box in coded
     ]
     files = {f"{label.name}.svg": label_on_paper(label.svg) for label, _ in coded}
-    shown = pictures(
-        Document(template="codes.typ", title="Codes", day=day, data={"codes": codes}, files=files), DOTS_AN_INCH
-    )
+    document = Document(template="codes.typ", title="Codes", day=day, data={"codes": codes}, files=files)
+    shown = pictures(document, DOTS_AN_INCH, within)
     return [label for (label, _), picture in zip(coded, shown, strict=True) if _read(picture) != [label.held]]
 
 
@@ -48,13 +48,13 @@ def _read(picture: bytes) -> list[str]:
         return [found.text for found in zxingcpp.read_barcodes(opened.convert("L"))]
 
 
-def refuse_unreadable(labels: Sequence[Label], job: Job, day: dt.date) -> None:
+def refuse_unreadable(labels: Sequence[Label], job: Job, day: dt.date, within: Path | None = None) -> None:
     """Raises JobProblems naming every label whose code does not read: a printed one would lead nowhere."""
     place = job.place_of("publish_at")
     remedy = "Publish at a shorter address, and tell the makers of this program: every code it makes should read."
     problems = [
         Problem(place, f"label {label.name}", f"its code does not read as {label.held!r} when printed", remedy)
-        for label in unreadable(labels, day)
+        for label in unreadable(labels, day, within)
     ]
     if problems:
         raise JobProblems(problems)

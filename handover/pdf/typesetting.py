@@ -38,13 +38,16 @@ class Document:
     files: Mapping[str, bytes] = field(default_factory=dict)
 
 
-def typeset(document: Document) -> bytes:
+def typeset(document: Document, within: Path | None = None) -> bytes:
     """The document as a PDF.  The same document gives the same bytes.
+
+    What it is set from, the record among it, lies meanwhile in a folder of its own ``within`` the one given: a build
+    gives its workspace, which the next one clears away if this one is killed.
 
     Where the record holds a letter that our font lacks, it is set in a font of this machine instead, and the two
     standards, which are strict about fonts, are not promised.  Raises typst.TypstError: a fault of ours.
     """
-    with tempfile.TemporaryDirectory(prefix="handover-pdf-") as scratch:
+    with tempfile.TemporaryDirectory(prefix="handover-pdf-", dir=within) as scratch:
         main = _written(document, Path(scratch))
         try:
             return _compiled(document, main, own_font=True)
@@ -54,9 +57,9 @@ def typeset(document: Document) -> bytes:
             return _compiled(document, main, own_font=False)
 
 
-def pictures(document: Document, dots_an_inch: int) -> list[bytes]:
+def pictures(document: Document, dots_an_inch: int, within: Path | None = None) -> list[bytes]:
     """Each page of the document as a PNG, as it would be printed.  Raises typst.TypstError: a fault of ours."""
-    with tempfile.TemporaryDirectory(prefix="handover-pdf-") as scratch:
+    with tempfile.TemporaryDirectory(prefix="handover-pdf-", dir=within) as scratch:
         main = _written(document, Path(scratch))
         fonts = [shipped("site_templates", "pdf", "fonts")]
         made = typst.compile(main, root=main.parent, font_paths=fonts, format="png", ppi=dots_an_inch)

@@ -3,114 +3,37 @@
     python tests/crashes/run.py --kills 200 --sizes 20 --pairs 50
 
 Each time a whole pack stands at its place beforehand.  Afterwards a whole one must stand there, the old or the new, and
-one more build must leave nothing beside it.  Ends with status 1 where that was not so.
+one more build must leave nothing beside it, nor among the system's temporary files.  Ends with status 1 where that was
+not so.
 """
 
 from __future__ import annotations
 
 import argparse
-import os
 import random
-import signal
 import subprocess
 import sys
 import tempfile
 import time
 from collections import Counter
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
-ROOT = Path(__file__).parent.parent.parent
-sys.path.insert(0, str(ROOT))
-JOB = ROOT / "tests" / "small_job"
+sys.path.insert(0, str(Path(__file__).parent.parent.parent))
+
+from tests.crashes.builds import Place, cleared, killed, losses, moments, size_on_disk, starved, two_at_once
 
 
-def command(out: Path) -> list[str]:
-    return [sys.executable, "-m", "handover", "build", str(JOB), "--out", str(out), "--quiet"]
-
-
-def begun(out: Path) -> subprocess.Popen[str]:
-    return subprocess.Popen(
-        command(out), cwd=ROOT, stdout=subprocess.PIPE, stderr=subprocess.STDOUT, text=True, start_new_session=True
-    )
-
-
-def is_whole(out: Path) -> bool:
-    """Whether a pack stands there, every file as its manifest says."""
-    from handover.verifying import verify
-
-    found = verify(out)
-    return not found.differences and found.files > 20
-
-
-def beside(out: Path) -> list[str]:
-    return sorted(path.name for path in out.parent.iterdir() if path != out)
-
-
-def kills(count: int, folder: Path, dice: random.Random) -> Counter[str]:
-    """Builds killed at random moments, every other one with all its helpers."""
-    out, ended = folder / "pack", Counter[str]()
-    start = time.monotonic()
-    assert begun(out).wait() == 0
-    length = time.monotonic() - start
-    for number in range(count):
-        running = begun(out)
-        time.sleep(dice.uniform(0, length * 1.05))
-        if running.poll() is None:
-            (os.killpg if number % 2 else os.kill)(running.pid, signal.SIGKILL)
-        running.communicate()
-        ended["killed" if running.returncode < 0 else "ended before"] += 1
-        ended["whole" if out.is_dir() and is_whole(out) else "BROKEN"] += 1
-        if number % 20 == 19:
-            ended["cleared" if begun(out).wait() == 0 and beside(out) == [] else "LEFT OVER"] += 1
-    return ended
-
-
-def sizes(count: int) -> Counter[str]:
-    """Builds on a disk too small for them: a file system in memory of that size, with the old pack on it."""
-    ended = Counter[str]()
+@contextmanager
+def mounted(size: int) -> Iterator[Path]:
+    """A file system in memory of that many bytes."""
     with tempfile.TemporaryDirectory() as name:
-        measured = Path(name) / "pack"
-        assert begun(measured).wait() == 0
-        pack = sum(path.stat().st_blocks * 512 for path in measured.rglob("*"))
-    for number in range(count):
-        room = int(pack * (1.1 + 1.4 * number / count))
-        with tempfile.TemporaryDirectory() as name:
-            subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={room}", "tmpfs", name], check=True)
-            try:
-                out = Path(name) / "pack"
-                subprocess.run(["cp", "-a", str(_kept()), str(out)], check=True)
-                done = subprocess.run(command(out), cwd=ROOT, capture_output=True, text=True, check=False)
-                said = done.stdout + done.stderr
-                plain = done.returncode == 0 or (done.returncode == 2 and "Traceback" not in said)
-                ended["built" if done.returncode == 0 else "told" if plain else "NOT TOLD"] += 1
-                ended["whole" if is_whole(out) else "BROKEN"] += 1
-                ended["cleared" if beside(out) == [] else "LEFT OVER"] += 1
-                if not plain:
-                    print(said)
-            finally:
-                subprocess.run(["umount", name], check=True)
-    return ended
-
-
-def _kept() -> Path:
-    """An old pack to begin from, built once."""
-    kept = Path(tempfile.gettempdir()) / f"handover-crashes-{os.getpid()}"
-    if not kept.exists():
-        assert begun(kept).wait() == 0
-    return kept
-
-
-def pairs(count: int, folder: Path, dice: random.Random) -> Counter[str]:
-    """Two builds into one place, begun at nearly the same time: both must end well."""
-    out, ended = folder / "pack", Counter[str]()
-    for _ in range(count):
-        first = begun(out)
-        time.sleep(dice.uniform(0, 1.0))
-        second = begun(out)
-        good = first.wait() == 0 and second.wait() == 0
-        ended["both built" if good else "NOT BUILT"] += 1
-        ended["whole" if is_whole(out) and beside(out) == [] else "BROKEN"] += 1
-    return ended
+        subprocess.run(["mount", "-t", "tmpfs", "-o", f"size={size}", "tmpfs", name], check=True)
+        try:
+            yield Path(name)
+        finally:
+            subprocess.run(["umount", name], check=True)
 
 
 def main() -> int:
@@ -120,22 +43,41 @@ def main() -> int:
     parser.add_argument("--pairs", type=int, default=50)
     parser.add_argument("--seed", type=int, default=1)
     told = parser.parse_args()
-    dice, every = random.Random(told.seed), Counter[str]()
+    dice, lost = random.Random(told.seed), 0
+
+    def say(what: str, ended: Counter[str]) -> int:
+        print(what, dict(ended), flush=True)
+        return sum(losses(ended).values())
+
     with tempfile.TemporaryDirectory() as name:
         folder = Path(name)
-        for what, ended in (
-            ("kills", kills(told.kills, _made(folder / "a"), dice) if told.kills else Counter()),
-            ("sizes", sizes(told.sizes) if told.sizes else Counter()),
-            ("pairs", pairs(told.pairs, _made(folder / "b"), dice) if told.pairs else Counter()),
-        ):
-            print(what, dict(ended), flush=True)
-            every += ended
-    return 1 if any(kind.isupper() for kind in every) else 0
+        kept = folder / "kept"
+        first = Place(kept, folder)
+        start = time.monotonic()
+        status, said = first.built()
+        assert status == 0, said
+        length = time.monotonic() - start
 
+        place, ended = Place.prepared(folder / "kills", kept), Counter[str]()
+        for number, moment in enumerate(dice.sample(moments(told.kills, length * 1.05, dice), told.kills)):
+            ended += killed(place, moment, with_helpers=number % 2 == 1)
+            if number % 20 == 19:
+                ended += cleared(place)
+        ended += cleared(place)
+        lost += say("kills", ended)
 
-def _made(folder: Path) -> Path:
-    folder.mkdir()
-    return folder
+        ended, pack = Counter[str](), size_on_disk(kept)
+        for number in range(told.sizes):
+            # From barely more than the old pack to more than both need: the last must end well.
+            with mounted(int(pack * (1.1 + 3.9 * number / max(1, told.sizes - 1)))) as small:
+                ended += starved(Place.prepared(small, kept))
+        lost += say("sizes", ended)
+
+        place, ended = Place.prepared(folder / "pairs", kept), Counter[str]()
+        for _ in range(told.pairs):
+            ended += two_at_once(place, dice.uniform(0, length))
+        lost += say("pairs", ended)
+    return 1 if lost else 0
 
 
 if __name__ == "__main__":
