@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
+from html import unescape
+from urllib.parse import unquote
 
 import pytest
 
@@ -13,6 +16,8 @@ from tests.injection.terminal import ROOT, commands_in, run
 
 NAME = "a\x1b[31m\x1b]52;c;eA==\x07\x9b2J\N{RIGHT-TO-LEFT OVERRIDE}\N{ZERO WIDTH SPACE}\nb"
 """A name that a disk holds and that a terminal must not be told as it is."""
+
+SECOND_FILE = "a b#%2e'.yaml"
 
 
 def told(*words, status):
@@ -29,6 +34,7 @@ def pack(tmp_path_factory):
     folder = tmp_path_factory.mktemp("terminal") / NAME
     folder.mkdir()
     shutil.copytree(ROOT / "tests" / "small_job", folder / "job")
+    (folder / "job" / SECOND_FILE).write_text("private_notes: A note.", encoding="utf-8")
     assert "Publish" in told("build", folder / "job", "--out", folder / NAME, status=0)
     return folder / NAME
 
@@ -39,6 +45,13 @@ def test_a_pack_in_a_folder_of_such_a_name_is_signed_and_verified(pack):
     assert "Signed:" in told("sign", pack, "--key", key, status=0)
     assert "Signed with the key given." in told("verify", pack, "--key", f"{key}.pub", status=0)
     assert "there" in told("new-key", "--no-passphrase", key, status=2)
+
+
+def test_every_file_of_the_record_is_led_to_by_its_own_name(pack):
+    page = (pack / "owner" / "labels.html").read_text(encoding="utf-8")
+    led_to = {unquote(unescape(found)) for found in re.findall(r'href="(downloads/record/[^"]*)"', page)}
+    assert led_to == {"downloads/record/job.yaml", f"downloads/record/{SECOND_FILE}"}
+    assert all((pack / "owner" / path).is_file() for path in led_to)
 
 
 def test_a_file_of_such_a_name_in_a_pack_is_told_harmlessly(pack, tmp_path):
@@ -85,7 +98,7 @@ def test_a_job_file_of_such_a_name_is_refused(tmp_path):
     (tmp_path / f"{NAME}.yaml").write_text("private_notes: x", encoding="utf-8")
     said = told("check", tmp_path, status=2)
     assert "is not a plain file name" in said
-    (tmp_path / f"{NAME}.yaml").rename(tmp_path / "a b#%2e'.yaml")
+    (tmp_path / f"{NAME}.yaml").rename(tmp_path / SECOND_FILE)
     told("check", tmp_path, status=0)
 
 
