@@ -48,7 +48,8 @@ def typeset(document: Document, within: Path | None = None) -> bytes:
     gives its workspace, which the next one clears away if this one is killed.
 
     Where the record holds a letter that our font lacks, it is set in a font of this machine instead, and the two
-    standards, which are strict about fonts, are not promised; nor are they where a text is too long for them.  Raises typst.TypstError: a fault of ours.
+    standards, which are strict about fonts, are not promised; nor are they where a text is too long for them.
+    Raises typst.TypstError: a fault of ours.
     """
     with tempfile.TemporaryDirectory(prefix="handover-pdf-", dir=within) as scratch:
         main = _written(document, Path(scratch))
