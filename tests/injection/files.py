@@ -6,6 +6,7 @@ import ctypes
 import json
 import re
 import unicodedata
+from bisect import bisect_left
 from collections.abc import Callable, Iterator
 from pathlib import Path
 from xml.etree import ElementTree
@@ -128,8 +129,21 @@ def bare(text: str) -> str:
 
 
 def missing(
-    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str]
+    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str], pieces: int = 1
 ) -> tuple[int, list[str]]:
-    """How many texts stand in full in the control, and which of them do not stand so here."""
+    """How many texts stand in full in the control, and which of them do not stand here, in so many pieces at the most.
+
+    On paper the heads of a table stand between two pieces of a cell where a page ends.
+    """
     pairs = [pair for pair in zip(job.placed, control.placed, strict=True) if form(pair[1].text) in told_by_control]
-    return len(pairs), [f"{one.path}: {one.text}" for one, _ in pairs if form(one.text) not in told]
+    return len(pairs), [f"{one.path}: {one.text}" for one, _ in pairs if not stands_in(form(one.text), told, pieces)]
+
+
+def stands_in(text: str, told: str, pieces: int = 1) -> bool:
+    """Whether a text stands there in full, in so many pieces at the most."""
+    for _ in range(pieces):
+        if text in told:
+            return True
+        length = bisect_left(range(len(text)), 1, key=lambda end: text[:end] not in told) - 1
+        text = text[max(length, 0) :]
+    return False

@@ -15,7 +15,7 @@ from playwright.sync_api import Browser
 
 from handover.problems import harmless, harmless_json
 from tests.injection.browsing import Seen, differences, look, pages_of, served
-from tests.injection.files import data_faults, drawing_faults, name_faults, paper_faults
+from tests.injection.files import data_faults, drawing_faults, name_faults, paper_faults, stands_in
 from tests.injection.jobs import CONSTRAINED, fields, filled, groups_of, harmless_twin
 from tests.injection.payloads import ACCEPTED, ATTRIBUTES, BLOCKS, HTML, MARK, REFUSED
 from tests.injection.refusals import every_payload, not_refused, not_refused_by_values, of_several_lines
@@ -175,6 +175,13 @@ def test_a_harmless_twin_has_the_same_length_and_nothing_to_escape():
         twin = harmless_twin(payload)
         assert len(twin) == len(payload)
         assert not re.search(r"[<>&\"'`\\{}\[\]$#*=|@~!:/.-]", twin)
+
+
+def test_a_text_may_be_broken_by_the_end_of_a_page_and_not_be_lost():
+    assert stands_in("abcdef", "xabcHEADdefx", 2)
+    assert not stands_in("abcdef", "xabcHEADdefx", 1)
+    assert not stands_in("abcdef", "xabcHEADde", 3)
+    assert not stands_in("abcdef", "", 3)
 
 
 def test_what_is_told_is_cleaned_and_json_loses_nothing():

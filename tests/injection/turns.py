@@ -102,6 +102,6 @@ def judge_files(turn: Turn, folder: Path) -> None:
     turn.figures["drawings"] += len(list(pack.rglob("*.svg")))
     for name in ("owner/pack.pdf", "owner/labels.pdf"):
         told, by_control = paper_text(pack / name, turn.job), paper_text(control / name, turn.control)
-        whole, lost = missing(turn.job, turn.control, told, by_control, up_to_what_turns)
+        whole, lost = missing(turn.job, turn.control, told, by_control, up_to_what_turns, pieces=3)
         turn.faults += [f"not in {name}: {what}" for what in lost]
         turn.figures[f"shown in {name}"] += whole
