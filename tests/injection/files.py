@@ -129,7 +129,7 @@ def bare(text: str) -> str:
 
 
 def missing(
-    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str], pieces: int = 1
+    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str], *, pieces: int = 1
 ) -> tuple[int, list[str]]:
     """How many texts stand in full in the control, and which of them do not stand here, in so many pieces at the most.
 
