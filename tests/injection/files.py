@@ -113,7 +113,9 @@ def paper_text(file: Path, job: Job) -> str:
     told = bare("".join(page.get_textpage().get_text_bounded() for page in document))
     document.close()
     number = bare(next(placed.text for placed in job.placed if placed.path == "job.number"))
-    return re.sub(f"Record{re.escape(number[:12])}.{{0,2000}}?Page\\d+of\\d+", "", told)
+    begin = re.escape(f"Record{number[:12]}")
+    # From the last such words before the number of the page: a page may say them elsewhere, too.
+    return re.sub(rf"{begin}(?:(?!{begin}).){{0,2000}}?Page\d+of\d+", "", told)
 
 
 def up_to_what_turns(text: str) -> str:
