@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
 from types import ModuleType
+from typing import Any
 
 import click
 
@@ -17,7 +18,38 @@ _KINDS = ("car-charger", "feeder", "heat-pump", "other")
 _Folder = click.Path(path_type=Path)
 
 
-@click.group(context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
+def _say(text: str = "", *, err: bool = False, end: str = "\n") -> None:
+    """Everything that this program tells on a terminal goes through here, and so holds nothing that commands one."""
+    from handover.problems import harmless
+
+    click.echo(harmless(text) + end, nl=False, err=err)
+
+
+@contextmanager
+def _told_harmlessly() -> Iterator[None]:
+    """What is wrong with a command line is told with words of that command line."""
+    from handover.problems import harmless
+
+    try:
+        yield
+    except click.ClickException as wrong:
+        vars(wrong)["message"] = harmless(wrong.message)  # it is marked final, though read only when it is shown
+        raise
+
+
+class _Commands(click.Group):
+    """The commands, none of which quotes its command line as it is."""
+
+    def make_context(self, *args: Any, **extra: Any) -> click.Context:
+        with _told_harmlessly():
+            return super().make_context(*args, **extra)
+
+    def invoke(self, ctx: click.Context) -> Any:
+        with _told_harmlessly():
+            return super().invoke(ctx)
+
+
+@click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 100})
 @click.version_option(__version__, prog_name="handover")
 def main() -> None:
     r"""Turn a finished electrical job into a handover pack.
@@ -50,8 +82,8 @@ def _problems_shown() -> Iterator[None]:
         yield
     except JobProblems as found:
         for problem in found.problems:
-            click.echo(str(problem), err=True)
-        click.echo(f"\n{count_of(len(found.problems), 'problem')}; nothing was written.", err=True)
+            _say(str(problem), err=True)
+        _say(f"\n{count_of(len(found.problems), 'problem')}; nothing was written.", err=True)
         sys.exit(NEEDS_MENDING)
 
 
@@ -64,7 +96,7 @@ def new(folder: Path, kind: str) -> None:
 
     with _problems_shown():
         write_starter(folder, kind)
-    click.echo(f"Written: {folder}\nFill in job.yaml, put pictures into photos, then:  handover check {folder}")
+    _say(f"Written: {folder}\nFill in job.yaml, put pictures into photos, then:  handover check {folder}")
 
 
 @main.command()
@@ -81,7 +113,7 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
     _short_lived()
     from handover.checks import compared
     from handover.checks.run import as_json, loose_ends, report_lines, run_checks, stops_build
-    from handover.problems import JobProblems
+    from handover.problems import JobProblems, harmless_json
     from handover.record.earlier import read_earlier
     from handover.record.reader import read_job
 
@@ -104,16 +136,16 @@ def check(job: Path, as_data: bool, edition: int | None) -> None:
         told = as_json(record, edition or adopted, results)
         if found is not None:
             told["compared_with"] = compared.as_json(found, adopted)
-        click.echo(json.dumps(told, indent=1, ensure_ascii=False))
+        _say(harmless_json(json.dumps(told, indent=1, ensure_ascii=False)))
     else:
         for line in report_lines(results):
-            click.echo(line)
+            _say(line)
         if found is not None and edition is not None:
-            click.echo()
+            _say()
             for line in compared.change_lines(found, adopted, edition):
-                click.echo(line)
+                _say(line)
     for loose in loose_ends(record, results):
-        click.echo(str(loose), err=True)
+        _say(str(loose), err=True)
     sys.exit(CHECK_FAILED if any(stops_build(result) for result in results) else DONE)
 
 
@@ -143,17 +175,15 @@ def build(job: Path, out: Path | None, keep_tree: bool, quiet: bool, label_sheet
     if outcome.stopped:
         failing = [result for result in outcome.results if stops_build(result)]
         for line in report_lines(failing):
-            click.echo(line, err=True)
-        click.echo(
-            "\nNo pack was written. Put the installation right, or answer the result in the record under", err=True
-        )
-        click.echo("answers:  with rule, subject, reason, by and date; the pack then shows it openly.", err=True)
+            _say(line, err=True)
+        _say("\nNo pack was written. Put the installation right, or answer the result in the record under", err=True)
+        _say("answers:  with rule, subject, reason, by and date; the pack then shows it openly.", err=True)
         sys.exit(CHECK_FAILED)
     if not quiet:
         from handover.after_build import what_to_do_next
 
         for line in what_to_do_next(outcome):
-            click.echo(line)
+            _say(line)
 
 
 class _Counter:
@@ -162,14 +192,17 @@ class _Counter:
     def __init__(self, quiet: bool) -> None:
         self.quiet = quiet
         self.rewrites = sys.stderr.isatty()
+        self.longest = 0
 
     def __call__(self, said: str) -> None:
         if not self.quiet:
-            click.echo(f"\r\033[K{said}" if self.rewrites else said, nl=not self.rewrites, err=True)
+            # Written over with spaces: not every terminal knows the command that empties a line.
+            self.longest = max(self.longest, len(said))
+            _say(said.ljust(self.longest) if self.rewrites else said, err=True, end="\r" if self.rewrites else "\n")
 
     def close(self) -> None:
-        if not self.quiet and self.rewrites:
-            click.echo("\r\033[K", nl=False, err=True)
+        if self.rewrites:
+            self("")
 
 
 @main.command()
@@ -182,7 +215,7 @@ def reissue(job: Path) -> None:
     with _problems_shown():
         frozen = freeze(job)
     for line in what_to_do_next(frozen):
-        click.echo(line)
+        _say(line)
 
 
 @main.command()
@@ -195,7 +228,7 @@ def serve(job: Path, out: Path | None, lan: bool, port: int) -> None:
     from handover.serve import serve_job
 
     with _problems_shown():
-        serve_job(job, out or job / "pack", everywhere=lan, port=port, say=click.echo)
+        serve_job(job, out or job / "pack", everywhere=lan, port=port, say=_say)
 
 
 @main.command()
@@ -219,7 +252,7 @@ def verify(pack: Path, key: Path | None) -> None:
             is_signed = partial(signing.is_signed_by, signing.public_key(key))
         found = compare(pack)
     for line in told(found, is_signed, dt.date.today()):
-        click.echo(line)
+        _say(line)
     sys.exit(DONE if all_well(found, is_signed) else CHECK_FAILED)
 
 
@@ -235,10 +268,8 @@ def new_key(file: Path, no_passphrase: bool) -> None:
         if not no_passphrase:
             passphrase = click.prompt(ask, default="", hide_input=True, confirmation_prompt=True, show_default=False)
         public = signing.new_key(file, passphrase)
-    click.echo(
-        f"Written: {file}, the private key. Keep it out of job folders and packs, and keep a copy in a safe place."
-    )
-    click.echo(f"Written: {public}, the public key. Give it to customers yourself, on paper or in person.")
+    _say(f"Written: {file}, the private key. Keep it out of job folders and packs, and keep a copy in a safe place.")
+    _say(f"Written: {public}, the public key. Give it to customers yourself, on paper or in person.")
 
 
 @main.command()
@@ -256,7 +287,7 @@ def sign(pack: Path, key: Path) -> None:
         for manifest in manifests:
             signing.sign(manifest, private)
     for manifest in manifests:
-        click.echo(f"Signed: {manifest}")
+        _say(f"Signed: {manifest}")
 
 
 def _signing() -> ModuleType:
@@ -278,7 +309,7 @@ def schema() -> None:
 
     from handover.record.schema import job_schema
 
-    click.echo(json.dumps(job_schema(), indent=1, ensure_ascii=False))
+    _say(json.dumps(job_schema(), indent=1, ensure_ascii=False))
 
 
 @main.command()
@@ -290,4 +321,4 @@ def completion(shell: str) -> None:
     made = get_completion_class(shell)
     if made is None:
         raise click.UsageError(f"no completion for {shell}")
-    click.echo(made(main, {}, "handover", "_HANDOVER_COMPLETE").source())
+    _say(made(main, {}, "handover", "_HANDOVER_COMPLETE").source())

@@ -6,6 +6,7 @@ Used on every stage of the journey; depends on nothing else in the package.
 from __future__ import annotations
 
 import difflib
+import json
 from collections.abc import Iterable
 from dataclasses import dataclass
 
@@ -18,7 +19,8 @@ class Place:
     line: int
 
     def __str__(self) -> str:
-        return f"{self.file}:{self.line}" if self.line else self.file
+        name = self.file.replace("\n", "?")  # a name of two lines would look like two problems
+        return f"{name}:{self.line}" if self.line else name
 
 
 NOWHERE = Place("", 0)
@@ -42,6 +44,11 @@ class Problem:
 def harmless(text: str) -> str:
     """``text`` without what commands a terminal or turns its writing round: a file's name may hold such signs."""
     return "".join(sign if sign.isprintable() or sign in "\n\u00a0" else "?" for sign in text)
+
+
+def harmless_json(text: str) -> str:
+    """JSON likewise, with nothing lost: such signs stand within its texts only, and are written there as escapes."""
+    return "".join(sign if sign.isprintable() or sign == "\n" else json.dumps(sign)[1:-1] for sign in text)
 
 
 class JobProblems(Exception):

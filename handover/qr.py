@@ -74,7 +74,8 @@ def text_code(text: str) -> Code:
 
     Raises TooLong beyond version 13, which holds 331 bytes at this level (ISO/IEC 18004, table 7, from memory).
     """
-    made = segno.make_qr(text, error="M", boost_error=False)
+    # UTF-8 throughout: readers guess the letters beyond ASCII, and take some of Latin-1, such as "·", for Japanese.
+    made = segno.make_qr(text, error="M", encoding="utf-8", boost_error=False)
     version = int(made.version)
     if version > _HIGHEST_TEXT_VERSION:
         raise TooLong(f"{len(text.encode())} bytes do not fit the code of a text")

@@ -21,6 +21,8 @@ from handover.pack import Drawing, Page
 from handover.resources import shipped
 
 _DRAWING = re.compile(r"<!-- drawing ([A-Za-z0-9-]+) -->")
+_FENCE = re.compile(r"^([ \t]*)([`~])(?=\2\2)", re.MULTILINE)
+"""A line that begins with three of these signs: Markdown looks for fenced code before it looks for HTML."""
 _NEVER_PUBLISHED = ("sitemap.xml", "sitemap.xml.gz", "search", "assets", "404.html")
 """What mkdocs or the theme adds that a pack must not have.
 
@@ -79,7 +81,8 @@ def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
         target.parent.mkdir(parents=True, exist_ok=True)
         title = json.dumps(page.title, ensure_ascii=False)
         head = f"---\ntitle: {title}\nreader: {page.reader}\nlanguage: {page.language}\n---\n\n"
-        target.write_text(f'{head}<div class="page">\n{page.body}\n</div>\n', encoding="utf-8", newline="\n")
+        body = _FENCE.sub(lambda found: f"{found[1]}&#{ord(found[2])};", page.body)
+        target.write_text(f'{head}<div class="page">\n{body}\n</div>\n', encoding="utf-8", newline="\n")
     for path, content in files.items():
         target = docs / path
         target.parent.mkdir(parents=True, exist_ok=True)

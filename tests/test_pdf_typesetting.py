@@ -62,6 +62,11 @@ def test_a_letter_that_our_font_lacks_does_not_stop_a_build():
     assert "Studio panel" in texts_of(typeset(document("Studio panel 工房 ខ")))[0]
 
 
+def test_a_heading_too_long_for_the_standards_does_not_stop_a_build():
+    """PDF/A-2 (ISO 19005-2, 6.1.13, from memory): no string beyond 32 767 bytes; a record may hold 20 000 letters."""
+    assert typeset(document("Ж" * 20_000)).startswith(b"%PDF")
+
+
 def test_spanish_and_the_symbols_of_the_drawings_are_in_our_font():
     said = "¿Dónde está el interruptor? ¡Peligro! niño, pingüino, ÁÉÍÓÚÑÜ · × – — ’ “ ” ≥ ≤ → ° Ω ½ ² … ± µ ⚠ √ ∆"
     made = typeset(document(said))

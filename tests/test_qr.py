@@ -10,7 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from handover.addresses import ALPHABET
-from handover.qr import HIGHEST_VERSION, QUIET_ZONE, TooLong, code_of, outline, terminal_code
+from handover.qr import HIGHEST_VERSION, QUIET_ZONE, TooLong, code_of, outline, terminal_code, text_code
 
 ADDRESS = "HTTPS://PACKS.EXAMPLE/23456789ABCDEFGHJKMNPQRST/C14/"
 
@@ -79,3 +79,12 @@ def test_a_code_for_the_terminal_reads_back():
     picture = np.kron(np.array(rows, np.uint8) * 255, np.ones((6, 6), np.uint8))
     (read,) = zxingcpp.read_barcodes(picture)
     assert read.text == text
+
+
+@pytest.mark.parametrize(
+    "text", ["cut at: ·panel· in the hall", "Núñez & Søn, 240 V ±5 %", "§ 110.26; 3 × 6 mm²", "配电箱 P1"]
+)
+def test_a_text_code_is_read_as_it_was_written(text):
+    """Readers guess what letters beyond ASCII are, and take some of Latin-1 for Japanese."""
+    (found,) = zxingcpp.read_barcodes(painted(text_code(text)))
+    assert found.text == text

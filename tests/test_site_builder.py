@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import html
 import re
 
 import pytest
@@ -29,7 +30,7 @@ def built(tmp_path_factory):
         ),
         page(
             "C1/index.html",
-            "<h1>C1</h1>\n<!-- drawing one-line -->\n<p>after</p>",
+            "<h1>C1</h1>\n<!-- drawing one-line -->\n<p>after</p>\n<p>\n```html\nx\n```\n\n  ~~~\ny\n~~~\n</p>",
             title='Quote " and <b> \N{HOUSE BUILDING}',
         ),
     )
@@ -52,6 +53,14 @@ def test_the_body_passes_through_untouched(built):
     text = (built / "index.html").read_text("utf-8")
     assert NASTY in text
     assert re.search(r"<p>set in</p>", text)
+
+
+def test_a_fence_of_code_in_a_text_stays_text(built):
+    """Markdown looks for fences before it looks for HTML: a note of three lines would otherwise become code."""
+    text = (built / "C1" / "index.html").read_text("utf-8")
+    assert "<pre" not in text
+    assert "<code" not in text
+    assert html.unescape(text).count("```") == html.unescape(text).count("~~~") == 2
 
 
 def test_drawings_are_put_in_after_the_build(built):

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from urllib.parse import quote
 
 from handover.labels import not_made
 from handover.labels.wording import catalogue
@@ -145,6 +146,6 @@ def labels_page(here: Here) -> LabelsPage:
             )
             for label in pack.labels
         ),
-        downloads=tuple(Link(text=name, href=here.to(path)) for path, name in pack.downloads),
+        downloads=tuple(Link(text=name, href=here.to(quote(path))) for path, name in pack.downloads),
         calendar=here.to("reminders.ics"),
     )

@@ -194,8 +194,10 @@ class Book:
     def subject_name(self, subject: str) -> str:
         """A result's subject in words: name of the thing, and the spaces where it is about some."""
         code, _, spaces = subject.partition("/")
-        name = self.installation.name_of(code)
-        return f"{name}, {'spaces' if '/' in spaces else 'space'} {spaces}" if spaces else name
+        # An entry of the record may name any subject, also one that no result has: that is shown as it was written.
+        if not re.fullmatch(r"\d+(/\d+)*", spaces):
+            return self.installation.name_of(subject)
+        return f"{self.installation.name_of(code)}, {'spaces' if '/' in spaces else 'space'} {spaces}"
 
 
 @dataclass(frozen=True, slots=True)

@@ -21,7 +21,10 @@ FONT = "DejaVu Sans"
 """The font that travels with the program.  The drawings' and labels' widths are this font's own, with a margin."""
 _STANDARDS: list[typst.PDFStandard] = ["a-2a", "ua-1"]
 """PDF/A-2a, made to be kept (all fonts inside, no scripts, nothing from outside), and PDF/UA-1, to be read aloud."""
-_LETTER_MISSING = "could not be displayed"
+_BEYOND_THE_STANDARDS = ("could not be displayed", "PDF string is longer than")
+"""What typst tells where a document cannot keep the standards and can be set without: a letter that our font lacks, or
+what a picture, heading or title is called takes more than 32 767 bytes.
+"""
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -45,14 +48,15 @@ def typeset(document: Document, within: Path | None = None) -> bytes:
     gives its workspace, which the next one clears away if this one is killed.
 
     Where the record holds a letter that our font lacks, it is set in a font of this machine instead, and the two
-    standards, which are strict about fonts, are not promised.  Raises typst.TypstError: a fault of ours.
+    standards, which are strict about fonts, are not promised; nor are they where a text is too long for them.
+    Raises typst.TypstError: a fault of ours.
     """
     with tempfile.TemporaryDirectory(prefix="handover-pdf-", dir=within) as scratch:
         main = _written(document, Path(scratch))
         try:
             return _compiled(document, main, own_font=True)
         except typst.TypstError as fault:
-            if _LETTER_MISSING not in str(fault):
+            if not any(reason in str(fault) for reason in _BEYOND_THE_STANDARDS):
                 raise
             return _compiled(document, main, own_font=False)
 

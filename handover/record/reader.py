@@ -6,10 +6,11 @@ from pathlib import Path
 
 from pydantic import ValidationError
 
-from handover.problems import JobProblems, Problem, one_problem
+from handover.problems import JobProblems, Place, Problem, one_problem
 from handover.record.job_files import REMEDY_UNREADABLE, NotAFile, leads_out, start_of
 from handover.record.marked import MarkedDict
 from handover.record.meaning import meaning_problems
+from handover.record.meaning_evidence import is_plain_file_name
 from handover.record.photos_exist import photo_problems
 from handover.record.record import Record
 from handover.record.wording import problems_of
@@ -52,7 +53,8 @@ def _read_files(folder: Path, within: str = "") -> MarkedDict:
         what = f"holds {len(files)} .yaml files, and a job has {MAX_FILES} at the most"
         raise one_problem(str(folder), what, "Keep only the files of this job in its folder.")
     parts: list[MarkedDict] = []
-    problems: list[Problem] = []
+    problems = [_no_plain_name(within + file.name) for file in files if not _is_plain_name(file.name)]
+    _raise_any(problems)
     # job.yaml first, so that a key written in two files is reported in the other one.
     for file in sorted(files, key=lambda path: (path.name != _MAIN_FILE, path.name)):
         try:
@@ -64,6 +66,15 @@ def _read_files(folder: Path, within: str = "") -> MarkedDict:
     if not merged:
         raise one_problem(merged.place.file, "is empty", _STARTER)
     return merged
+
+
+def _is_plain_name(name: str) -> bool:
+    return name.isprintable() and is_plain_file_name(name)
+
+
+def _no_plain_name(name: str) -> Problem:
+    # It stands on pages, on terminals and in the owner's pack, which is to be copied to any computer.
+    return Problem(Place(name, 0), "", "is not a plain file name", "Give it another, like: wiring.yaml")
 
 
 def yaml_files(folder: Path) -> list[Path]:
