@@ -9,6 +9,8 @@ from handover.addresses import address_of
 from handover.checks.result import Verdict
 from handover.checks.run import loose_ends
 from handover.problems import count_of
+from handover.untranslated import untranslated
+from handover.words import OWN, languages
 
 if TYPE_CHECKING:
     from handover.build import Outcome
@@ -30,6 +32,11 @@ def what_to_do_next(outcome: Outcome) -> Iterator[str]:
     for stock, fits, too_large in outcome.label_sheets:
         file = outcome.owner / f"labels-{stock}.pdf"
         yield f"  {count_of(fits, 'label')} also on sheets: {file}; {too_large} too large for them."
+    for language, name in languages().items():
+        missing = untranslated(language, outcome.record) if language != OWN else ()
+        if missing:
+            yield f"The pages in {name} still show {count_of(len(missing), 'text')} of your own in English:"
+            yield f"  handover untranslated {outcome.job} --language {language}"
     yield f"The whole record on paper: {outcome.owner / 'pack.pdf'}"
     undecided = [result for result in outcome.results if result.verdict is Verdict.UNDECIDED]
     if undecided:

@@ -56,6 +56,7 @@ class Outcome:
     stopped: bool
     posted: Path
     owner: Path
+    job: Path
     label_sheets: tuple[tuple[str, int, int], ...] = ()
 
 
@@ -74,7 +75,7 @@ def build(
     results = run_checks(record)
     posted, owner = out / "posted" / record.job.pack, out / "owner"
     if any(stops_build(result) for result in results):
-        return Outcome(record, results, 0, True, posted, owner)
+        return Outcome(record, results, 0, True, posted, owner, job)
     with (
         replacing(out, job=job, say=progress) as fresh,
         Builders(len(Edition)) as builders,
@@ -110,7 +111,7 @@ def build(
         write_manifests(fresh, record)
     shared_out = ((stock.name, stuck_on(stock, labels)) for stock in wanted)
     on_sheets = tuple((name, len(fits), len(too_large)) for name, (fits, too_large) in shared_out)
-    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, on_sheets)
+    return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, job, on_sheets)
 
 
 @dataclass(frozen=True, slots=True)

@@ -15,7 +15,7 @@ def translation_problems(record: Record) -> Iterator[Problem]:
     """A translation of nothing would be lost in silence; so would the second of two."""
     if not record.translations:
         return
-    there = {squeezed(text) for text in texts_of(record)}
+    there = {squeezed(text) for _, text in texts_of(record)}
     others = [language for language in languages() if language != OWN]
     seen: set[tuple[str, str]] = set()
     for number, item in enumerate(record.translations):

@@ -35,19 +35,19 @@ def translated(part: P, table: Table) -> P:
     return made  # type: ignore[return-value]  # model_construct forgets which Part it made
 
 
-def texts_of(value: Any) -> Iterator[str]:
-    """Every text that ``translated`` would look up."""
+def texts_of(value: Any, key: str = "") -> Iterator[tuple[str, str]]:
+    """Every text that ``translated`` would look up, after the key it stands under."""
     if isinstance(value, Part):
         for name, field in type(value).model_fields.items():
             if name != "translations" and not _is_reckoned_with(field):
-                yield from texts_of(getattr(value, name))
+                yield from texts_of(getattr(value, name), name)
     elif isinstance(value, tuple):
         for item in value:
-            yield from texts_of(item)
+            yield from texts_of(item, key)
     elif isinstance(value, Fact):
-        yield from (text for text in (value.value, value.written, value.note) if isinstance(text, str) and text)
+        yield from ((key, text) for text in (value.value, value.note) if isinstance(text, str) and text)
     elif isinstance(value, str) and value:
-        yield value
+        yield key, value
 
 
 def _within(value: Any, table: Table) -> Any:
