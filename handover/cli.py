@@ -247,33 +247,6 @@ def reissue(job: Path) -> None:
 
 @main.command()
 @click.argument("job", type=_Folder)
-@click.option("--language", default="es", show_default=True, metavar="CODE", help="The language wanted.")
-def untranslated(job: Path, language: str) -> None:
-    """Print the texts of JOB that still stand in English on its pages in another language.
-
-    They come as lines for the record, in which only the translation is missing.
-    """
-    _short_lived()
-    from handover.problems import one_problem
-    from handover.record.reader import read_job
-    from handover.untranslated import to_fill_in, untranslated
-    from handover.words import OWN, languages
-
-    with _problems_shown():
-        record = read_job(job)
-        others = [code for code in languages() if code != OWN]
-        if language not in others:
-            what = f"there are no pages in {language!r}"
-            raise one_problem("--language", what, f"Name one of: {', '.join(others)}.")
-        texts = untranslated(language, record)
-    if texts:
-        _say(to_fill_in(language, texts))
-    else:
-        _say("Nothing is missing.")
-
-
-@main.command()
-@click.argument("job", type=_Folder)
 @click.option("--out", type=_Folder, help="Where the pack goes.  [default: JOB/pack]")
 @click.option("--lan", is_flag=True, help="Let a phone on the same network see the posted edition.")
 @click.option("--port", type=click.IntRange(0, 65535), default=8714, show_default=True, help="0 picks a free one.")
