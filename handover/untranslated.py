@@ -15,8 +15,8 @@ from handover.record.translated import squeezed, table_of, texts_of
 
 _NAMES = frozenset({
     "name", "name_posted", "says", "says_posted", "utility", "call", "utility_line", "phone", "operator_phone",
-    "number", "pack", "publish_at", "issued_by", "by", "decided_by", "maker", "model", "serial", "file", "code", "of", "edition",
-    "authority", "looking", "reference",
+    "number", "pack", "publish_at", "issued_by", "by", "decided_by", "maker", "model", "serial", "file", "code", "of",
+    "edition", "authority", "looking", "reference",
 })  # fmt: skip
 """Keys of names, numbers and codes: they stay as they stand on panels, plates and papers."""
 _NOT_READ = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)

@@ -12,11 +12,16 @@ import json
 import sys
 from collections.abc import Iterator
 from pathlib import Path
+from typing import Any, Literal, get_args, get_origin
 
 from jinja2 import nodes
 
 from handover.pages.contents import IN_EVERY_LANGUAGE
 from handover.pages.templates import environment
+from handover.record.evidence import Advice, Finding
+from handover.record.facts import Basis
+from handover.record.supply import Panel, Source
+from handover.record.wiring import Disconnect, Outlet
 from handover.words import speaking, words
 
 ROOT = Path(__file__).parent.parent
@@ -56,6 +61,26 @@ def in_templates() -> Iterator[str]:
                 yield message
 
 
+def in_record() -> Iterator[str]:
+    """The words of a record that the program reckons with and a homeowner's page shows: kinds, states, how known."""
+    for part, field in _RECKONED_WITH:
+        for kind in _kinds(part.model_fields[field].annotation):
+            if get_origin(kind) is Literal:
+                yield from map(str, get_args(kind))
+    yield from (basis.value for basis in (Basis.UNKNOWN, Basis.NOT_CHECKED, Basis.NOT_RECORDED, Basis.NOT_SHOWN))
+    yield from ("DANGER", "WARNING", "CAUTION", "NOTICE")
+
+
+_RECKONED_WITH = (
+    (Panel, "main_kind"), (Panel, "work"), (Source, "kind"), (Finding, "kind"), (Finding, "basis"),
+    (Advice, "decision"), (Disconnect, "kind"), (Outlet, "gfci"),
+)  # fmt: skip
+
+
+def _kinds(annotation: Any) -> list[Any]:
+    return [annotation, *(kind for inner in get_args(annotation) for kind in _kinds(inner))]
+
+
 def every() -> list[str]:
     """All of them, in the order in which they are found, each once."""
     return list(dict.fromkeys(message for message in (*in_templates(), *in_code()) if message.strip()))
@@ -64,6 +89,6 @@ def every() -> list[str]:
 if __name__ == "__main__":
     with speaking(sys.argv[1]):
         held = {entry["of"] for entry in words("pages")}
-    for message in every():
+    for message in dict.fromkeys((*every(), *in_record())):
         if message not in held:
             print(f'  - of: {json.dumps(message, ensure_ascii=False)}\n    is: ""')

@@ -7,7 +7,6 @@ import string
 
 import pytest
 
-from handover.resources import shipped
 from handover.words import lines_of, one_line, words
 
 CATALOGUES = ("notes", "reminders", "glossary")
@@ -58,7 +57,7 @@ def for_homeowners():
 def test_sentences_are_short(name):
     long = [
         (path, sentence)
-        for path, text in texts(words("en", name))
+        for path, text in texts(words(name))
         for sentence in sentences(text)
         if len(sentence.split()) > 20
     ]
@@ -78,23 +77,9 @@ def test_the_grade_is_reckoned_as_published():
 
 @pytest.mark.parametrize("name", CATALOGUES)
 def test_placeholders_are_plain_names(name):
-    for path, text in texts(words("en", name)):
+    for path, text in texts(words(name)):
         for _, field, spec, conversion in string.Formatter().parse(text):
             assert field is None or (re.fullmatch(r"[a-z_]+", field) and not spec and not conversion), path
-
-
-def test_every_language_says_the_same_things():
-    """Each language folder has the same catalogues, the same keys and the same placeholders as English."""
-    folder = shipped("site_templates", "words")
-
-    def shape(language, name):
-        return {path: set(re.findall(r"\{(\w+)\}", text)) for path, text in texts(words(language, name))}
-
-    languages = sorted(path.name for path in folder.iterdir() if path.is_dir())
-    assert "en" in languages
-    for language in languages:
-        for name in ("notes", "reminders"):
-            assert shape(language, name) == shape("en", name)
 
 
 def test_facts_are_never_read_as_wording():

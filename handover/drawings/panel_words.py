@@ -63,7 +63,7 @@ def slot_says(installation: Installation, slot: Slot) -> tuple[Say, ...]:
     if slot.blank:
         return (Say(installation.slot_name(slot)),)
     breaker = slot.breaker
-    rating = words.fact(breaker.rating, "rating") if breaker else tell("breaker not recorded")
+    rating = words.fact(breaker.rating, later("rating")) if breaker else tell("breaker not recorded")
     work = tell(words.WORK[slot.work]) if slot.work != "existing" else None
     facts = words.joined((rating, *(words.protection(breaker) if breaker else ()), work))
     traced = Say(tell("not traced ?")) if untraced(slot) else None
@@ -156,7 +156,7 @@ def sentence(installation: Installation, panel: Panel, entry: Entry) -> str:
     breaker = slot.breaker
     return words.sentence(
         f"{tell('THIS ONE:') + ' ' if entry.marked else ''}{where}: {installation.slot_name(slot)}",
-        words.fact(breaker.rating, "rating") if breaker else tell("breaker not recorded"),
+        words.fact(breaker.rating, later("rating")) if breaker else tell("breaker not recorded"),
         words.poles(slot) if breaker else None,
         *(words.protection(breaker) if breaker else ()),
         tell(words.WORK[slot.work]).lower(),

@@ -13,6 +13,7 @@ from handover.record.wiring import Conductor, Raceway, Run, Wiring
 from handover.units import magnitude, quantity, show
 from handover.words import later, tell
 
+_NOT_KNOWN = later("not known")
 UNDESCRIBED = "Conductors not recorded"
 WORK = {"new": later("NEW"), "changed": later("CHANGED"), "existing": later("existing")}
 
@@ -35,7 +36,7 @@ def fact(value: Fact[Any], what: str) -> str:
     """A fact as written, or ``what`` with how it stands: ``fault current not recorded``."""
     if value.known:
         return str(value)
-    return f"{tell(what)} {tell('not known' if value.basis.value == 'unknown' else value.basis.value)}"
+    return f"{tell(what)} {tell(_NOT_KNOWN if value.basis.value == 'unknown' else value.basis.value)}"
 
 
 def joined(words: Iterable[str | None]) -> str:

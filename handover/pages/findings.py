@@ -12,7 +12,7 @@ from handover.pages.shown import date_text, listed, open_facts, plain, said, tab
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Table
 from handover.record.evidence import Finding, Unknown
-from handover.words import later, tell
+from handover.words import OWN, later, tell
 
 
 def found_id(item: Finding | Unknown, place: int, kind: str = "finding") -> str:
@@ -56,7 +56,9 @@ def findings_page(here: Here) -> FindingsPage:
             tell("Risk: {risk}", risk=item.risk) if item.risk else "",
             tell("Advice: {advice}", advice=item.advice) if item.advice else "", told_line, _codes(here, item.of),
         )))  # fmt: skip
-    facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
+    facts = []
+    if here.book.language == OWN:  # they are for workers, and told in their words
+        facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
     return FindingsPage(
         found=tuple(found),
         unknown=tuple(

@@ -345,7 +345,7 @@ def source_off(book: Book, source: Source) -> str:
         careful = words("notes")["switch_off"]["touch_nothing"]
         return f"{off} {careful}" if source.kind == "generator" else off
     position = book.installation.position(source.code)
-    known = tell(OPEN_WORDS.get(source.disconnect.basis, "Not on record")).lower()
+    known = tell(OPEN_WORDS.get(source.disconnect.basis, later("Not on record"))).lower()
     if position is not None:
         return f"{breaker_off(book, position)} {tell('Whether it has a switch of its own: {known}.', known=known)}"
     return tell("How to switch it off: {known}. Treat its wires as live and call an electrician.", known=known)

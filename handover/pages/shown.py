@@ -132,7 +132,7 @@ def spaces_text(slot: Slot) -> str:
 def amperes_text(fact: Fact[Quantity]) -> str:
     """``40 amperes``, or what is known instead."""
     if fact.value is None:
-        known = tell(OPEN_WORDS.get(fact.basis, "Not on record")).lower()
+        known = tell(OPEN_WORDS.get(fact.basis, later("Not on record"))).lower()
         return tell("amperes {known}", known=known)
     return tell("{number} amperes", number=number_text(magnitude(fact.value, "ampere")))
 

@@ -340,13 +340,8 @@ def _outlets(thing: Thing) -> Table | None:
     if not isinstance(thing, Circuit) or not thing.outlets:
         return None
     fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant", "listed_for_ev")
-    columns = tuple(
-        map(
-            later,
-            ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars"),
-        )
-    )
-    return table(later("Outlets"), columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
+    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars")
+    return table("Outlets", columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
 
 
 def _runs(book: Book, thing: Thing) -> list[Run]:
