@@ -41,7 +41,10 @@ STREAM = re.compile(rb"stream\r?\n(.*?)\r?\nendstream", re.DOTALL)
 def models(part=Part):
     """Every model of a record."""
     return [
-        model for each in part.__subclasses__() for model in (each, *models(each)) if "tests" not in each.__module__
+        model
+        for each in part.__subclasses__()
+        for model in (each, *models(each))
+        if each.__module__.startswith("handover.")
     ]
 
 

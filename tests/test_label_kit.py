@@ -96,7 +96,7 @@ def test_a_job_without_other_sources_gets_no_sign_for_them():
     text = BARE + "service: {utility: A utility, volts: 120/240 V single-phase, rating: 200 A, at: P1,"
     text += " disconnect_place: outside, replaced_on_this_job: no}\n"
     labels = kit(text)
-    assert list(labels) == ["door-card", "directory-P1", "rating-E1"]
+    assert list(labels) == ["door-card", "door-card-es", "directory-P1", "rating-E1"]
     for label in labels.values():
         assert not [word for word in SOLAR_WORDS if word in said(label) + label.goes], label.name
     assert not_made(job(text)) == ()

@@ -23,7 +23,7 @@ Picture = np.ndarray
 
 @pytest.fixture(scope="module")
 def addresses() -> list[str]:
-    return [label.address for label in all_labels(read_job(DEMO)) if label.address]
+    return list(dict.fromkeys(label.address for label in all_labels(read_job(DEMO)) if label.address))
 
 
 def printed(address: str) -> Picture:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import replace
 
 from handover.addresses import address_of
 from handover.checks.case import JobUnderCheck
-from handover.editions import record_for
+from handover.editions import record_for, record_in
 from handover.labels import signs
 from handover.labels.art import Row
 from handover.labels.directory import directory_cards
@@ -34,7 +35,10 @@ from handover.record.record import Record
 from handover.record.supply import Panel
 from handover.record.wiring import Equipment
 from handover.trouble import switch_off_steps
+from handover.words import OWN, languages, speaking, tell, words
 
+_CARD_HEIGHT, _CARD_LETTERS = 230.0, (1.0, 0.95, 0.9, 0.85)
+"""What a Letter page has room for, and how much smaller the letters of a card may be to fit there."""
 _CARD_WIDTH, _SIGN_WIDTH, _SMALL_SIGN_WIDTH, _RED_WIDTH, _TAG_WIDTH = 176.0, 140.0, 100.0, 160.0, 100.0
 _INSIDE_A_PANEL = ("do_not_relocate", "sum_of_breakers")
 _ON_A_COVER = ("no_equipment_ground", "gfci_protected")
@@ -62,7 +66,7 @@ def make_kit(full: Record) -> tuple[Label, ...]:
     posted = record_for(Edition.POSTED, full)
     job = JobUnderCheck(posted, posted.code.edition)
     return (
-        _door_card(job.installation),
+        *_door_cards(full),
         *_directories(job.installation),
         *_fed_from(job.installation),
         *_ratings(job.installation),
@@ -96,15 +100,23 @@ def _made(
     )
 
 
+def _door_cards(full: Record) -> Iterator[Label]:
+    """The card in each language there is; whoever lives there posts the one that is read."""
+    for language, called in languages().items():
+        with speaking(language):
+            card = _door_card(Installation(record_in(language, Edition.POSTED, full)))
+        yield card if language == OWN else replace(card, name=f"door-card-{language}", title=f"{card.title}: {called}")
+
+
 def _door_card(installation: Installation) -> Label:
-    record, told = installation.record, catalogue()["door_card"]
+    record, told = installation.record, words("door_card")
     facts = {
         "call": record.emergency.call,
         "utility": record.emergency.utility,
         "line": record.emergency.utility_line,
         "contractor": record.contractor.name,
         "phone": record.contractor.phone,
-        "card": "the card in the panel's door names it",
+        "card": tell("the card in the panel's door names it"),
     }
     address = address_of(record.job)
     rows = [
@@ -126,7 +138,12 @@ def _door_card(installation: Installation) -> Label:
     ]
     code = code_for(record.job, address)
     # As large as outdoors: it is read in the dark, in a hurry.
-    art = plate("Door card", rows, plate_width=_CARD_WIDTH, code=code, module=module_for(code, outdoors=True))
+    module = module_for(code, outdoors=True)
+    for share in _CARD_LETTERS:
+        smaller = [replace(row, size=row.size * share) for row in rows]
+        art = plate("Door card", smaller, plate_width=_CARD_WIDTH, code=code, module=module)
+        if art.height <= _CARD_HEIGHT:
+            break
     return _made(
         art,
         file="door-card",

@@ -10,6 +10,7 @@ from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Wiring
 from handover.units import show
+from handover.words import tell
 
 _LONGEST_NAME = 40
 
@@ -34,8 +35,10 @@ def name(thing: Panel | Source | Transfer) -> str:
 
 def place_of(position: Position) -> str:
     """``P1 Main panel, spaces 14/16``."""
-    plural = "spaces" if len(position.slot.spaces) > 1 else "space"
-    return f"{name(position.panel)}, {plural} {position.spaces}"
+    where = tell("space {number}", number=position.spaces)
+    if len(position.slot.spaces) > 1:
+        where = tell("spaces {numbers}", numbers=position.spaces)
+    return f"{name(position.panel)}, {where}"
 
 
 def rating(position: Position) -> str:

@@ -145,7 +145,7 @@ class _Writer:
     def _door_card(self) -> Iterator[Block]:
         """The card for a cupboard door at its real size, in the owner's edition, which alone has labels."""
         for label in self.pack.labels:
-            if label.name == _DOOR_CARD:
+            if label.name.startswith(_DOOR_CARD):
                 file = f"labels/{label.name}.svg"
                 self.files[file] = label_on_paper(label.svg)
                 yield {"is": "heading", "level": 2, "pieces": [label.title]}

@@ -31,6 +31,8 @@ CONSTRAINED = {
     "photos.file": "the name of a picture in the folder: a payload that can name a file does",
     "markings.photo": "the same name again",
     "code.amendments.rule": "any text, but only an amendment of a known rule is shown beside a result",
+    "translations.text": "a whole text of the record: the title with its payloads",
+    "translations.language": "a language that the pages come in",
     "answers.rule": "any text, but only an answer to a failing check is shown",
     "answers.subject": "any text, but only an answer to a failing check is shown",
 }
@@ -154,6 +156,7 @@ def filled(groups: Sequence[Sequence[str]], turn: int, *, harmless: bool = False
         return text
 
     job.tree = _filled(Record, base(), "", text_for)
+    job.tree["translations"][0]["text"] = job.tree["job"]["title"]
     name = names[turn % len(names)].replace(MARK, "zqphoto")
     job.photo = f"{harmless_twin(name) if harmless else name}.png"
     job.tree["photos"][0]["file"] = job.tree["markings"][0]["photo"] = job.photo

@@ -56,7 +56,14 @@ def test_every_payload_is_used_and_every_text_field_has_one():
     assert all(MARK in payload for payload in (*ACCEPTED, *REFUSED) if "\u200b" not in payload)
     assert {payload for placed in job.placed for payload in placed.payloads} == set(ACCEPTED)
     placed = {placed.path for placed in job.placed}
-    whole = {"job.pack", "job.publish_at", "photos.file", "markings.photo"}
+    whole = {
+        "job.pack",
+        "job.publish_at",
+        "photos.file",
+        "markings.photo",
+        "translations.text",
+        "translations.language",
+    }
     assert {path for path, each in fields().items() if each.free} - placed == whole
     assert whole <= CONSTRAINED.keys()
     assert job.photo != "panel.png"
