@@ -15,8 +15,6 @@ from handover.editions import private_values, record_for, record_in
 from handover.pack import Edition
 from handover.record.facts import Fact, Part
 from handover.record.record import Record
-from handover.record.translated import squeezed as squeezed_text
-from handover.record.translated import texts_of
 from handover.resources import own_files
 
 SHORTEST = 4
@@ -26,7 +24,6 @@ SHORTEST_NUMBER = 5
 LONG = 8
 """From here on a run of letters with or without digits is nobody else's; a shorter one must stand as a word."""
 _PHONE = 7
-_TRANSLATION = re.compile(r"translations\[(\d+)\]")
 _NOT_A_LETTER = bytes(code for code in range(128) if not chr(code).isalnum())
 _BEYOND_ASCII = re.compile(r"[^\x00-\x7f]+")
 _ESCAPED = re.compile(r"\\u([0-9a-fA-F]{4})")
@@ -84,17 +81,8 @@ def _shown(record: Record) -> str:
     return plain("\n".join(text for each in told for text in _texts(each)))
 
 
-def _private_values(record: Record) -> Iterator[tuple[str, str]]:
-    """The private values, without translations of texts that stand openly: those stand openly too."""
-    shown = {squeezed_text(text) for _, text in texts_of(record_for(Edition.POSTED, record))}
-    for field, value in private_values(record):
-        place = _TRANSLATION.match(field)
-        if place is None or squeezed_text(record.translations[int(place[1])].text) not in shown:
-            yield field, value
-
-
 def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short: list[str]) -> None:
-    for field, value in _private_values(record):
+    for field, value in private_values(record):
         for text in _spellings(field, value):
             private = _private(field, text)
             length = len(private.squeezed.decode())

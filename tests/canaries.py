@@ -74,6 +74,10 @@ def job_of_canaries(folder: Path) -> Canaries:
     """Write the demo job with its canaries into a new folder, in one file; JSON is YAML."""
     canaries = Canaries()
     filled = canaries.in_part(Record, reader._read_files(DEMO))
+    # Only a text of the record can be translated: here one that is private, so that its translation is too.
+    translation, secret = filled["translations"][-1], filled["private_notes"]
+    translation["text"] = secret
+    canaries.placed["Translation", "text"] = [secret]
     shutil.copytree(DEMO / "photos", folder / "photos")
     (folder / "job.yaml").write_text(json.dumps(filled, ensure_ascii=False, indent=1), encoding="utf-8")
     return canaries

@@ -162,5 +162,5 @@ class Translation(Part):
     """A text of this record in another language, for the pages in it.  ``text`` is the whole text as it stands here."""
 
     text: Owner[Text]
-    language: Owner[Words] = "es"
+    language: Posted[Words] = "es"
     says: Owner[Text]
