@@ -13,6 +13,7 @@ from urllib.parse import unquote
 
 from handover.editions import private_values, record_for, record_in
 from handover.pack import Edition
+from handover.record import translated
 from handover.record.facts import Fact, Part
 from handover.record.record import Record
 from handover.resources import own_files
@@ -82,7 +83,10 @@ def _shown(record: Record) -> str:
 
 
 def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short: list[str]) -> None:
+    harmless = _open_translations(record)
     for field, value in private_values(record):
+        if field.startswith(harmless):
+            continue
         for text in _spellings(field, value):
             private = _private(field, text)
             length = len(private.squeezed.decode())
@@ -92,6 +96,16 @@ def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short
                 too_short.append(field)
             else:
                 found.setdefault(private.squeezed, private)
+
+
+def _open_translations(record: Record) -> tuple[str, ...]:
+    """Where those stand whose text everybody may read: it is no secret in another language."""
+    shown = {translated.squeezed(text) for _, text in translated.texts_of(record_for(Edition.POSTED, record))}
+    return tuple(
+        f"translations[{place}]."
+        for place, item in enumerate(record.translations)
+        if translated.squeezed(item.text) in shown
+    )
 
 
 @functools.cache

@@ -15,6 +15,7 @@ from handover.record.installation import Installation
 from handover.record.reader import read_job
 from handover.record.schema import job_schema
 from handover.units import magnitude
+from handover.untranslated import untranslated
 
 ROOT = Path(__file__).parent.parent
 DEMO = ROOT / "demo_property"
@@ -213,3 +214,22 @@ def test_every_file_names_the_schema_and_the_small_job_is_short():
         first = path.read_text("utf-8").splitlines()[0]
         assert first == "# yaml-language-server: $schema=.handover/job.schema.json", path.name
     assert len((SMALL / "job.yaml").read_text("utf-8").splitlines()) < 100
+
+
+def test_every_text_of_the_demo_that_its_spanish_pages_show_is_in_spanish(record):
+    assert untranslated("es", record) == ()
+
+
+def test_numbers_and_markings_of_the_demo_s_translations_are_those_of_its_texts(record):
+    """A length, a space or a section that differs would be a danger; a marking is read off the handle."""
+    assert len(record.translations) > 150
+    for item in record.translations:
+        assert sorted(re.findall(r"\d+", item.says)) == sorted(re.findall(r"\d+", item.text)), item.text
+        for marking in re.findall(r"\b[A-Z]{4,}\b|\b[A-Z]{1,3}\d+\b", item.text):
+            assert marking in item.says, item.text
+
+
+def test_the_demo_s_translations_forbid_what_its_texts_forbid(record):
+    for item in record.translations:
+        if re.search(r"\b(never|nothing|nobody)\b", item.text, re.IGNORECASE):
+            assert re.search(r"\b(no|nunca|nada|nadie|ni|sin)\b", item.says, re.IGNORECASE), item.text

@@ -263,3 +263,24 @@ def test_a_clean_folder_says_what_was_looked_for(tmp_path):
 
 def test_a_text_is_squeezed_to_letters_and_digits():
     assert squeezed(plain("Müller–Straße\u00ad 5&nbsp;½, C%20D")) == b"mullerstrasse512cd"
+
+
+TRANSLATED = """
+job: {title: A small job, kind: other, number: T-1, pack: AAAAAAAAAAAAAAAAAAAAAAAAA, publish_at: https://p.example,
+      summary: "Marked \\"No Ground\\": 406.4(D)(2), (4) and (5). Ask first.", dates: {finished: 2026-06-12}}
+private_notes: The side gate sticks in winter.
+translations:
+  - {text: "Marked \\"No Ground\\": 406.4(D)(2), (4) and (5). Ask first.", says: "Marcado. Pregunte antes."}
+  - {text: The side gate sticks in winter., says: La puerta lateral se atora en invierno.}
+"""
+
+
+def test_the_translation_of_an_open_text_is_no_secret():
+    fields = {private.field for private in private_words(job(TRANSLATED)).private}
+    assert not [field for field in fields if field.startswith("translations[0]")]
+
+
+def test_the_translation_of_a_private_text_is_looked_for(tmp_path):
+    wanted = private_words(job(TRANSLATED))
+    (tmp_path / "index.html").write_text("<p>La puerta lateral se atora en invierno.</p>", encoding="utf-8")
+    assert {leak.field for leak in leaks(tmp_path, wanted)} == {"translations[1].says"}

@@ -97,6 +97,8 @@ _BY_PART = {
     "ReminderSetting.who": "who may do it",
     "ReminderSetting.every_months": "how often, in months",
     "ReminderSetting.first": "the first day it is due",
+    "Translation.text": "the whole text as it stands in the record",
+    "Translation.says": "the same in the other language",
     "Confirmed.answer": "your answer to the question",
     "Confirmed.how": "how you know",
 }
