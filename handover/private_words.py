@@ -83,7 +83,9 @@ def _shown(record: Record) -> str:
 
 
 def _look_for(record: Record, shown: str, found: dict[bytes, Private], too_short: list[str]) -> None:
-    harmless = _open_translations(record)
+    # The text of a translation is one of the record's own, and looked for where it stands there.
+    own = tuple(f"translations[{place}].text" for place in range(len(record.translations)))
+    harmless = (*_open_translations(record), *own)
     for field, value in private_values(record):
         if field.startswith(harmless):
             continue

@@ -165,9 +165,9 @@ def test_every_seeded_leak_is_caught_and_its_field_is_named(canaries, tmp_path, 
     every = [text for texts in placed.placed.values() for text in texts]
     (tmp_path / name).write_bytes(SEEDED[name]("  ".join(every)))
     caught = {leak.field for leak in leaks(tmp_path, private_words(record))}
-    missed = {field for field, value in private_values(record) if value in every and field not in caught}
-    assert missed == set()
-    assert len(caught) >= len(placed.placed)
+    named = {value for field, value in private_values(record) if field in caught}
+    assert set(every) - named == set()
+    assert len(caught) >= len(placed.placed) - 1  # a translation tells of a text that stands in a field of its own
 
 
 def test_a_build_that_would_post_private_values_stops_and_keeps_what_is_there(canaries, tmp_path, monkeypatch):
