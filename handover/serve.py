@@ -11,16 +11,35 @@ import threading
 import time
 from collections.abc import Callable
 from pathlib import Path
+from typing import Any
 
 from handover.build import build
+from handover.phone_view import phone_view
 from handover.problems import JobProblems, one_problem
 from handover.qr import terminal_code
 
 _LOOK_EVERY_SECONDS = 0.7
+_VIEW = "phone.html"
 
 
 class _Quiet(http.server.SimpleHTTPRequestHandler):
-    """Files of the pack, never kept by the browser, and no line a request."""
+    """Files of the pack and a view of them as on a phone, never kept by the browser, and no line a request."""
+
+    def __init__(self, *given: Any, pack: str, **named: Any) -> None:
+        self.pack = pack  # before the base class, which answers the request while it is made
+        super().__init__(*given, **named)
+
+    def do_GET(self) -> None:
+        """A file, or the view."""
+        if self.path != f"/{_VIEW}" or Path(self.directory).name == "posted":
+            super().do_GET()
+            return
+        shown = phone_view(Path(self.directory) / "posted" / self.pack, f"posted/{self.pack}").encode()
+        self.send_response(200)
+        self.send_header("Content-Type", "text/html; charset=utf-8")
+        self.send_header("Content-Length", str(len(shown)))
+        self.end_headers()
+        self.wfile.write(shown)
 
     def end_headers(self) -> None:
         self.send_header("Cache-Control", "no-store")
@@ -47,7 +66,8 @@ def serve_job(job: Path, out: Path, *, everywhere: bool, port: int, say: Callabl
         say("A check fails, so there is no pack to show. See:  handover check")
         return
     # A network may hold strangers: it is shown no more than the web will be.
-    handler = functools.partial(_Quiet, directory=str(out / "posted" if everywhere else out))
+    shown = str(out / "posted" if everywhere else out)
+    handler = functools.partial(_Quiet, directory=shown, pack=outcome.record.job.pack)
     host = "0.0.0.0" if everywhere else "127.0.0.1"  # noqa: S104 - asked for with --lan
     with _listening(host, port, handler) as server:
         base = f"http://{_own_address() if everywhere else '127.0.0.1'}:{server.server_address[1]}"
@@ -59,6 +79,7 @@ def serve_job(job: Path, out: Path, *, everywhere: bool, port: int, say: Callabl
         else:
             say(f"Owner edition:   {base}/owner/index.html")
             say(f"Posted edition:  {base}/posted/{outcome.record.job.pack}/index.html")
+            say(f"On a phone:      {base}/{_VIEW}")
         say("Watching the job folder; Ctrl+C ends.")
         threading.Thread(target=server.serve_forever, daemon=True).start()
         try:

@@ -36,7 +36,7 @@ STAGES = (
         "in_languages",
     ),
     ("build",),
-    ("after_build", "after_verify", "serve", "reissue", "untranslated"),
+    ("after_build", "after_verify", "serve", "reissue", "untranslated", "phone_view"),
     ("cli", "__main__"),
 )
 RANK = {name: position for position, names in enumerate(STAGES) for name in names}

@@ -7,10 +7,12 @@ import re
 
 import icalendar
 import pytest
+import vobject
 from jobs import job
 
 from handover.record.installation import Installation
 from handover.reminders import calendar_bytes, reminders
+from handover.words import languages, speaking
 
 FINISHED = "2026-06-12"
 ALWAYS = {"panel_look", "smoke_alarms", "read_record"}
@@ -200,6 +202,39 @@ def test_a_new_revision_updates_entries_instead_of_doubling_them():
     assert [event["uid"] for event in first] == [event["uid"] for event in second]
     assert {event.decoded("sequence") for event in second} == {2}
     assert {event.decoded("dtstamp").date() for event in second} == {dt.date(2027, 2, 3)}
+
+
+def calendar_in(language, text=""):
+    with speaking(language):
+        return calendar(text)
+
+
+@pytest.mark.parametrize("language", languages())
+def test_another_parser_reads_the_same_dates(language):
+    """Vobject reads each entry, and dateutil its rule: the first day, and the next three times as counted by hand."""
+    text = panel(gfci="yes", work="new") + source("generator") + OWN
+    with speaking(language):
+        every = reminders(Installation(job(text)))
+    read = list(vobject.readOne(calendar_in(language, text).decode("utf-8")).vevent_list)
+    assert len(read) == len(every)
+    for reminder, event in zip(every, read, strict=True):
+        assert event.summary.value == reminder.what
+        assert event.dtstart.value == reminder.first
+        if reminder.every_months:
+            times = [when.date() for when in event.rruleset[:4]]
+            assert times == [_months_on(reminder.first, reminder.every_months * turn) for turn in range(4)]
+
+
+def _months_on(day, months):
+    """The same day so many months later. A month without it is no case here."""
+    years, month = divmod(day.month - 1 + months, 12)
+    return day.replace(year=day.year + years, month=month + 1)
+
+
+def test_a_calendar_in_another_language_updates_the_entries_of_the_first():
+    first, other = (icalendar.Calendar.from_ical(calendar_in(each)).walk("VEVENT") for each in ("en", "es"))
+    assert [event["uid"] for event in first] == [event["uid"] for event in other]
+    assert {str(event["summary"]) for event in first} & {str(event["summary"]) for event in other} == set()
 
 
 def test_same_record_same_bytes():

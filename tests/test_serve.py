@@ -29,8 +29,15 @@ def test_the_pack_is_shown_on_this_computer_and_built_again_after_a_change(tmp_p
         try:
             owner = serving.stdout.readline().split()[-1]
             posted = serving.stdout.readline().split()[-1]
+            phone = serving.stdout.readline().split()[-1]
             assert owner.startswith("http://127.0.0.1:")
-            for address in (owner, posted):
+            with urllib.request.urlopen(phone, timeout=10) as page:
+                shown = page.read().decode()
+            framed = re.search(r'<iframe name="phone" src="([^"]+)"', shown)[1]
+            first, *_, last = re.findall(r'href="([^"]+)" target="phone"', shown)
+            assert first == framed
+            assert last.endswith("/index.html")
+            for address in (owner, posted, *(f"{phone.rpartition('/')[0]}/{page}" for page in (first, last))):
                 with urllib.request.urlopen(address, timeout=10) as page:
                     assert b"<h1" in page.read()
             assert "Watching" in serving.stdout.readline()
@@ -66,7 +73,7 @@ def test_a_network_is_shown_the_posted_edition_and_no_listing(tmp_path):
             with urllib.request.urlopen(home, timeout=10) as page:
                 assert b"<h1" in page.read()
             top = home.split("/", 3)[0:3]
-            for hidden in ("", "owner/index.html", "../owner/index.html"):
+            for hidden in ("", "owner/index.html", "../owner/index.html", "phone.html"):
                 with pytest.raises(urllib.error.HTTPError, match="404"):
                     urllib.request.urlopen("/".join([*top, hidden]), timeout=10)
         finally:
