@@ -17,6 +17,7 @@ from handover.pack import Label
 from handover.pdf.label_pages import BOTTOM, LEFT, PAGE_HEIGHT, PAGE_WIDTH, RIGHT, TOP, plain_pages
 from handover.qr import QUIET_ZONE
 from handover.record.reader import read_job
+from handover.words import languages
 
 DEMO = Path(__file__).parent.parent / "demo_property"
 FINE, COARSE = 600, 200
@@ -225,3 +226,12 @@ def test_nothing_overlaps_or_leaves_the_page(width, height, words):
 def test_a_label_longer_than_letter_is_not_cut():
     (page,) = [page for page in plain_pages([label("long", 100.0, 300.0)]) if page.arts]
     assert page.height >= TOP + 300 + PAGE_HEIGHT - BOTTOM
+
+
+def test_a_card_for_the_door_leaves_room_for_what_is_told_below_it(labels):
+    """In whatever language: a page that only says where a card goes is lost paper."""
+    cards = [label for label in labels if label.name.startswith("door-card")]
+    assert len(cards) == len(languages())
+    for page in plain_pages(labels):
+        if any(art.label in cards for art in page.arts):
+            assert [caption for caption in page.captions if "Door card" in str(caption)]

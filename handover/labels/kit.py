@@ -37,8 +37,8 @@ from handover.record.wiring import Equipment
 from handover.trouble import switch_off_steps
 from handover.words import OWN, languages, speaking, tell, words
 
-_CARD_HEIGHT, _CARD_LETTERS = 230.0, (1.0, 0.95, 0.9, 0.85)
-"""What a Letter page has room for, and how much smaller the letters of a card may be to fit there."""
+_CARD_HEIGHT, _CARD_LETTERS = 194.0, (1.0, 0.95, 0.9, 0.85, 0.8)
+"""What a Letter page has room for with what is told below a card, and how much smaller its letters may get for that."""
 _CARD_WIDTH, _SIGN_WIDTH, _SMALL_SIGN_WIDTH, _RED_WIDTH, _TAG_WIDTH = 176.0, 140.0, 100.0, 160.0, 100.0
 _INSIDE_A_PANEL = ("do_not_relocate", "sum_of_breakers")
 _ON_A_COVER = ("no_equipment_ground", "gfci_protected")
