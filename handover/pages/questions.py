@@ -88,13 +88,7 @@ def _missing() -> Said:
 
 
 def _materials(materials: tuple[MaterialItem, ...]) -> Table | None:
-    lines = [
-        (
-            plain(f"{item.quantity} × {item.what}" if item.quantity.isdecimal() else f"{item.what}: {item.quantity}"),
-            _warranty(item),
-        )
-        for item in materials
-    ]
+    lines = [(plain(f"{item.what} ({item.quantity})"), _warranty(item)) for item in materials]
     columns = (later("Fitted or left as a spare"), later("Warranty until"))
     return table(tell("What was fitted"), columns, lines, narrow=True) if lines else None
 

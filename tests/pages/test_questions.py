@@ -63,8 +63,8 @@ def test_every_question_has_an_answer(edition):
 
 def test_what_was_got_with_its_warranty():
     told = demo()
-    assert "1 × 60 A two-pole breaker, main panel June 12, 2027 Call us." in told
-    assert "6 AWG XHHW-2 copper: 345 ft Not on record" in told
+    assert "60 A two-pole breaker, main panel (1) June 12, 2027 Call us." in told
+    assert "6 AWG XHHW-2 copper (345 ft) Not on record" in told
 
 
 def test_a_job_without_materials_says_so():
