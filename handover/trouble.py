@@ -53,6 +53,16 @@ def trouble_steps(installation: Installation) -> tuple[Trouble, ...]:
     )
 
 
+def without_the_utility(installation: Installation) -> tuple[str, ...]:
+    """What works and what stays off when the utility is out.  Nothing is taken to go on that is not on record."""
+    catalogue = words("notes")
+    behind = [panel for panel in installation.record.panels if installation.transfer_to(panel) is not None]
+    lines = [*_still_on(installation, behind, catalogue), _solar_out(installation, catalogue)]
+    if not behind:
+        lines.append(tell("No panel is on record that a second source takes over. So expect all of it to be off."))
+    return tuple(line for line in lines if line)
+
+
 def switch_off_steps(installation: Installation) -> tuple[str, ...]:
     """How to switch the whole place off, in order, and what to tell the fire crew.
 

@@ -50,7 +50,8 @@ _WRITTEN_UNITS = {
 # Quantities are shown in the unit they carry, under these short names.
 _SHOWN_UNITS = {
     "ampere": "A", "milliampere": "mA", "kiloampere": "kA", "volt": "V", "kilovolt": "kV", "millivolt": "mV",
-    "watt": "W", "kilowatt": "kW", "volt_ampere": "VA", "kilovolt_ampere": "kVA", "horsepower": "hp",
+    "watt": "W", "kilowatt": "kW", "kilowatt_hour": "kWh", "volt_ampere": "VA", "kilovolt_ampere": "kVA",
+    "horsepower": "hp",
     "inch": "in", "foot": "ft", "yard": "yd", "millimeter": "mm", "centimeter": "cm", "meter": "m",
     "square_foot": "ft²", "square_inch": "in²", "cubic_inch": "in³", "circular_mil": "cmil",
     "degree_Fahrenheit": "°F", "degree_Celsius": "°C", "delta_degree_Fahrenheit": "°F", "degree": "°", "percent": "%",

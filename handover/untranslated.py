@@ -16,7 +16,7 @@ from handover.record.translated import squeezed, table_of, texts_of
 _NAMES = frozenset({
     "name", "name_posted", "says", "says_posted", "utility", "call", "utility_line", "phone", "operator_phone",
     "number", "pack", "photo", "publish_at", "issued_by", "by", "decided_by", "maker", "model", "serial", "file",
-    "code", "of", "edition", "authority", "looking", "reference",
+    "code", "of", "edition", "authority", "looking", "reference", "insulation",
 })  # fmt: skip
 """Keys of names, numbers and codes: they stay as they stand on panels, plates and papers."""
 _NOT_READ = re.compile(r"<svg.*?</svg>|<[^>]*>", re.DOTALL)
@@ -40,7 +40,7 @@ def untranslated(language: str, record: Record) -> tuple[str, ...]:
     read = " ".join(squeezed(html.unescape(_NOT_READ.sub(" ", page.body))).lower() for page in pages)
     captions = [text for photo in shown.photos for _, text in texts_of(photo)]
     table = table_of(record.translations, language)
-    own = [(key, squeezed(text)) for key, text in texts_of(shown) if re.search("[^\\W\\d]{2}", text)]
+    own = [(key, squeezed(text)) for key, text in texts_of(shown) if re.search("[^\\W\\d]{3}", text)]
     # A material called as the thing it is: its translation would rename the thing as well.
     names = {text for key, text in own if key in _NAMES}
     wanted = (text for key, text in own if text not in names)

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from textstat.textstat import textstatistics
 
-FOR_HOMEOWNERS = ("index.html", "trouble.html", "switch-off.html", "directory.html", "care.html")
+FOR_HOMEOWNERS = ("index.html", "trouble.html", "switch-off.html", "directory.html", "care.html", "questions.html")
 """The pages besides the first part of each code's own page."""
 FEWEST_WORDS = 4
 """A shorter item is a name or a value, such as a link's words; counted as a sentence it would make a page look easy."""

@@ -19,7 +19,7 @@ STAGES = (
     ("checks",),
     ("pack", "starter", "differences"),
     ("editions", "drawings", "photos", "qr"),
-    ("labels", "reminders", "safety_notes", "trouble"),
+    ("labels", "reminders", "safety_notes", "charging", "trouble"),
     ("pages",),
     (
         "site_builder",

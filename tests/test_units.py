@@ -22,7 +22,9 @@ SAME_IN_PINT = {
     "volt_ampere": "volt * ampere",
     "milliohm": "milliohm",
 }
-NAMES = sorted(set(units._WRITTEN_UNITS.values()) | {"circular_mil", "day", "pound_force", "newton", "kelvin"})
+NAMES = sorted(
+    set(units._WRITTEN_UNITS.values()) | {"circular_mil", "day", "pound_force", "newton", "kelvin", "watt_hour"}
+)
 
 
 @pytest.mark.parametrize("name", NAMES)

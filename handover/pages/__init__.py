@@ -23,6 +23,7 @@ from handover.pages.house import (
     start_page,
 )
 from handover.pages.numbers import numbers_page, working_page
+from handover.pages.questions import questions_page
 from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.retired import retired, retired_page
 from handover.pages.subjects import SubjectPage, subject_page
@@ -34,6 +35,7 @@ _READERS: dict[str, Reader] = {
     "trouble.html": "homeowner",
     "switch-off.html": "homeowner",
     "care.html": "homeowner",
+    "questions.html": "homeowner",
     "worker.html": "worker",
     "numbers.html": "worker",
     "summary.html": "selling",
@@ -95,6 +97,8 @@ def _homeowners_entries(book: Book) -> Iterator[Page]:
     care = care_page(here("care.html"))
     often = [(f"often-{place}", group.heading) for place, group in enumerate(care.groups, 1)]
     yield _entry(here("care.html"), care, [*often, ("months", later("Month by month"))] if often else [])
+    questions = questions_page(here("questions.html"))
+    yield _entry(here("questions.html"), questions, _present(questions, _QUESTIONS_PARTS))
 
 
 def _findings(book: Book) -> Page:
@@ -145,6 +149,15 @@ _SWITCH_OFF_PARTS = (
     ("sources", later("Each other source of power")),
     ("safety", later("Stay safe")),
     ("panels", later("Each panel")),
+)
+_QUESTIONS_PARTS: _Parts = (
+    ("got", later("What did I get?"), ()),
+    ("out", later("What works when the utility is out?"), ()),
+    ("charging", later("How long does the car charge?"), ("chargers",)),
+    ("change", later("What may I not change?"), ()),
+    ("add", later("What can still be added?"), ()),
+    ("tell", later("What do I tell a buyer or an insurer?"), ()),
+    ("call", later("Who do I call?"), ()),
 )
 _WORKER_PARTS: _Parts = (
     ("service", "Service", ()),

@@ -45,6 +45,7 @@ ENTRIES = (
     Entry("switch-off.html", later("Switch it all off"), LIVE),
     Entry("directory.html", later("What each breaker feeds"), LIVE),
     Entry("care.html", later("Look after it"), LIVE),
+    Entry("questions.html", later("Everyday questions"), LIVE),
     Entry("worker.html", later("For the next worker"), WORK),
     Entry("drawings.html", later("Drawings"), WORK),
     Entry("numbers.html", later("The numbers, checked"), WORK),
@@ -62,7 +63,8 @@ SHORT = (
 )
 _ON_PAPER = "-paper"
 IN_EVERY_LANGUAGE = (
-    "index.html", "trouble.html", "switch-off.html", "directory.html", "care.html", "findings.html", "reminders.ics",
+    "index.html", "trouble.html", "switch-off.html", "directory.html", "care.html", "questions.html", "findings.html",
+    "reminders.ics",
 )  # fmt: skip
 """What is for somebody who lives in the house; with these, the page of each code."""
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol

@@ -55,7 +55,7 @@ class StartPage:
 
 
 _READERS = (
-    (LIVE, ("trouble.html", "switch-off.html", "directory.html", "care.html")),
+    (LIVE, ("trouble.html", "switch-off.html", "directory.html", "care.html", "questions.html")),
     (WORK, ("worker.html", "drawings.html", "numbers.html", "findings.html")),
     (SELL, ("summary.html", "photos.html", "about.html")),
 )

@@ -21,7 +21,7 @@ _FRONT, _NUMBERS, _PHOTOS, _SWITCH_OFF = "index.html", "numbers.html", "photos.h
 _SUMMARY = "summary.html"
 _SHEETS, _WORKINGS, _THINGS = "drawing-*.html", "numbers-*.html", "*/index.html"
 _PARTS: tuple[tuple[str, tuple[str, ...]], ...] = (
-    ("I live here", ("trouble.html", _SWITCH_OFF, "directory.html", "care.html")),
+    ("I live here", ("trouble.html", _SWITCH_OFF, "directory.html", "care.html", "questions.html")),
     ("I work on it", ("worker.html", "findings.html")),
     ("Drawings", (_SHEETS,)),
     ("Each thing, by its code", (_THINGS,)),
