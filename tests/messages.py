@@ -25,7 +25,12 @@ from handover.record.wiring import Disconnect, Outlet
 from handover.words import speaking, words
 
 ROOT = Path(__file__).parent.parent
-TEMPLATES = ("subject.html", "moved.html", *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")))
+TEMPLATES = (
+    "subject.html",
+    "moved.html",
+    "_words.html",
+    *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")),
+)
 MARKS = ("tell", "later")
 
 

@@ -27,8 +27,9 @@ from tests.messages import ROOT, every, in_record
 
 TRANSLATIONS = [language for language in languages() if language != OWN]
 SUBJECTS = sorted(_catalogue(OWN).keys() - {"language"})
-CATALOGUES = [name for name in SUBJECTS if name != "labels"]
-"""The wording of signs is English on the wall: of the labels, only the card for the door is told in each language."""
+CATALOGUES = [name for name in SUBJECTS if name not in ("labels", "trade_words")]
+"""The wording of signs is English on the wall: of the labels, only the card for the door is told in each language.
+Which trade words are everyday words too differs from language to language."""
 SAME_IN_ENGLISH = {"{where}: {off}."}
 """Texts without a word to translate."""
 SAME = {"no"}

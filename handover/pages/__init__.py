@@ -14,6 +14,7 @@ from handover.pages.about import about_page, labels_page
 from handover.pages.changes import changes_page
 from handover.pages.contents import CHANGES, ENTRIES, LABELS, Book, Here, Reader, Thing
 from handover.pages.emergencies import switch_off_page, trouble_page
+from handover.pages.explained import MARK, explained
 from handover.pages.findings import findings_page
 from handover.pages.house import (
     directory_page,
@@ -224,5 +225,9 @@ def _page(
     parts: Iterable[tuple[str, str]] = (),
     reader: Reader = "everybody",
 ) -> Page:
-    body = fill(template, here.frame(title, parts), view)
+    frame = here.frame(title, parts)
+    body = fill(template, frame, view)
+    if MARK in body:
+        terms = explained(body)
+        body = body.replace(MARK, fill("_words.html", frame, terms) if terms else "")
     return Page(path=here.at, title=title, body=body, reader=reader, language=here.book.language)
