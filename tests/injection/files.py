@@ -125,20 +125,43 @@ def up_to_what_turns(text: str) -> str:
 
 
 def bare(text: str) -> str:
-    """A text without white space, hyphens, dashes, signs that are not seen, and signs beyond the fonts' usual plane."""
+    """A text without what paper may leave out or show otherwise.
+
+    White space, hyphens, dashes, signs that are not seen, signs beyond the fonts' usual plane, and the lines below
+    letters that stand between the words of a rule's name.
+    """
     kept = (sign for sign in text if ord(sign) <= 0xFFFF)
-    return re.sub(r"[\s\x00-\x1f\xad\u200b-\u200f\u2010-\u2015\ufffe\uffff-]", "", "".join(kept))
+    return re.sub(r"[\s\x00-\x1f\xad\u200b-\u200f\u2010-\u2015\ufffe\uffff_-]", "", "".join(kept))
 
 
 def missing(
-    job: Job, control: Job, told: str, told_by_control: str, form: Callable[[str], str], *, pieces: int = 1
+    job: Job,
+    control: Job,
+    told: str,
+    told_by_control: str,
+    form: Callable[[str], str],
+    *,
+    pieces: int = 1,
+    cut: bool = False,
 ) -> tuple[int, list[str]]:
     """How many texts stand in full in the control, and which of them do not stand here, in so many pieces at the most.
 
-    On paper the heads of a table stand between two pieces of a cell where a page ends.
+    On paper the heads of a table stand between two pieces of a cell where a page ends.  ``cut``: a text may end in
+    three dots where its control does not, because its letters are wider.
     """
     pairs = [pair for pair in zip(job.placed, control.placed, strict=True) if form(pair[1].text) in told_by_control]
-    return len(pairs), [f"{one.path}: {one.text}" for one, _ in pairs if not stands_in(form(one.text), told, pieces)]
+    lost = (one for one, _ in pairs if not stands_in(form(one.text), told, pieces))
+    return len(pairs), [f"{one.path}: {one.text}" for one in lost if not (cut and is_cut(form(one.text), told))]
+
+
+def is_cut(text: str, told: str) -> bool:
+    """Whether so much of a text as a label has room for stands there, and three dots after it."""
+    length = bisect_left(range(len(text)), 1, key=lambda end: text[:end] not in told) - 1
+    return any(f"{text[:end]}…" in told for end in range(length, max(length - 3, _SHORTEST_CUT), -1))
+
+
+_SHORTEST_CUT = 40
+"""Letters of a text that a label shows at the least before it cuts it."""
 
 
 def stands_in(text: str, told: str, pieces: int = 1) -> bool:
