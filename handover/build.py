@@ -20,6 +20,7 @@ from handover.labels import all_labels
 from handover.labels.engraving import is_plate, outlined
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
+from handover.offline import KEEP, keeping, write_worker
 from handover.output import replacing, scratch_beside
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
@@ -35,6 +36,7 @@ from handover.resources import shipped
 from handover.revisions import Reissued, frozen_files, frozen_photos, made_ready, superseded_pages
 from handover.safety_notes import safety_notes
 from handover.site_builder import Builders, Site, finish, write_tree
+from handover.to_keep import ZIP, zip_up
 from handover.words import OWN, languages
 
 RECORD = "downloads/record"
@@ -108,7 +110,7 @@ def build(
                 site.tree.rename(fresh / "tree" / site.tree.name)
         progress("Sites finished")
         progress(refuse_leaks(fresh / "posted", looked_for))
-        write_manifests(fresh, record)
+        write_manifests(fresh, record, then=partial(zip_up, fresh / "owner", fresh / ZIP))
     shared_out = ((stock.name, stuck_on(stock, labels)) for stock in wanted)
     on_sheets = tuple((name, len(fits), len(too_large)) for name, (fits, too_large) in shared_out)
     return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, job, on_sheets)
@@ -140,7 +142,9 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
     drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
-    if full:
+    if not full:
+        files |= keeping()
+    else:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")
         files |= {f"downloads/{name}.svg": standalone(drawing.svg, ink).encode() for name, drawing in drawings.items()}
@@ -166,7 +170,7 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
             every, drawings, files = every + told.pages, drawings | told.drawings, files | told.files
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, every, drawings)
-    write_tree(site, shown.site.name, files)
+    write_tree(site, shown.site.name, files, "" if full else KEEP)
     printing.begin(pack, pages, scratch / "photos", into, made.stocks)
     return site
 
