@@ -1,7 +1,7 @@
 """The posted pages again without signal: a small script asks the browser for a worker that keeps what was opened.
 
-Only the posted edition has them; the owner's is files, and a page needs neither.  How long a browser keeps things is its
-own affair, which the first page says.
+Only the posted edition has them; the owner's is files, and a page needs neither.  How long a browser keeps things is
+its own affair, which the first page says.
 """
 
 from __future__ import annotations

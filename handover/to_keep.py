@@ -1,4 +1,4 @@
-"""The owner's edition as one zip file to keep: the same folder gives the same file, and ``handover verify`` reads it."""
+"""The owner's edition as one zip file to keep, which ``handover verify`` reads: the same folder, the same bytes."""
 
 from __future__ import annotations
 
