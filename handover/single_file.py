@@ -145,7 +145,7 @@ class _Writer:
         here = Here(Book(self._pack), "index.html")
         styles = "\n".join(_style(name) for name in ("site.css", "drawings.css", "one-file.css"))
         digest = base64.b64encode(hashlib.sha256(styles.encode()).digest()).decode()
-        title = tell("The whole record")
+        title = tell("All pages")
         shell = _Shell(language=OWN, title=title, styles_are=f"sha256-{digest}")
         parts = "\n".join(self._part(language, photos, width) for language in self._languages)
         told = fill("one-file.html", here.frame(title), shell)

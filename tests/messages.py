@@ -25,7 +25,8 @@ from handover.record.wiring import Disconnect, Outlet
 from handover.words import speaking, words
 
 ROOT = Path(__file__).parent.parent
-TEMPLATES = ("subject.html", "moved.html", *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")))
+_ONE_FILE = ("one-file.html", "one-file-part.html")
+TEMPLATES = ("subject.html", "moved.html", *_ONE_FILE, *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")))
 MARKS = ("tell", "later")
 
 

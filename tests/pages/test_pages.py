@@ -71,7 +71,7 @@ def test_every_page_is_balanced_and_has_one_heading_one_main_and_the_links(job, 
 @pytest.mark.parametrize(("job", "edition"), EVERY)
 def test_every_link_between_pages_resolves(job, edition):
     pages = pages_of(job, edition)
-    made_by_build = re.compile(r"site\.css|(lang-es/)?reminders\.ics|pack\.pdf|labels\.pdf|photos/.*|downloads/.*")
+    made_by_build = re.compile(r"site\.css|(lang-es/)?reminders\.ics|pack\.(pdf|html)|labels\.pdf|photos/.*|downloads/.*")
     for path, page in pages.items():
         seen = Markup(page.body)
         sources = [item.split()[0] for names in seen.all("srcset") for item in names.split(", ")]
