@@ -28,18 +28,24 @@ LIMIT = 3_000_000
 """Bytes: what still opens at once on a phone, and goes through as an attachment."""
 WIDTHS = (768, 640, 480, 320)
 """Dots across a photo, the widest first; the first is as the site has it."""
+_FOR_PHOTOS = 600_000
+"""Bytes that words and drawings may not take from photos, as far as these need them."""
+_AROUND = 100
+"""Bytes of the element that holds a photo's data, at most."""
 _NEVER_IN_IT = ("labels.html",)
 """The sheet of labels is measured for paper, and its pictures are files of their own."""
 _LESS_NEEDED = (
     ("numbers-*.html", later("the working of each check")),
     ("drawing-*.html", later("each drawing on a sheet of its own")),
 )
-"""Pages that go, in this order, where words and drawings alone would fill the file: none that the dark asks for."""
+"""Pages that go, in this order, where words and drawings leave photos no room: none that somebody in the dark needs."""
 _MAIN = re.compile(r'<main id="main">\n(.*)</main>', re.DOTALL)
 _LEFT_OUT = re.compile(
     r'<nav class="toc".*?</nav>\n|<section id="keep".*?</section>\n|<div class="on-paper">.*?</div>\n', re.DOTALL
 )
 """Ways round one page, ways to this very file, and drawings folded for a printed sheet."""
+_HAZARD, _NO_LANDMARK = '<section class="hazard', '<section role="group" class="hazard'
+"""A caution that a page tells once stands here on many; as landmarks of one name they would only be in the way."""
 _FOLDED = '<div class="sheet folded">'
 _LINK = re.compile(r'<a\b([^>]*?) href="([^"]*)"([^>]*)>(.*?)</a>', re.DOTALL)
 _TAG = re.compile(r"<[^<>]+>")
@@ -69,7 +75,7 @@ class SingleFile:
         for gone in range(len(_LESS_NEEDED) + 1):
             writer = _Writer(self, _LESS_NEEDED[:gone])
             bare = len(writer.whole({}, 0))
-            if bare + sum(photos.sizes(WIDTHS[-1], writer.shown)) <= LIMIT:
+            if bare + photos.size_of_least(writer.shown) <= LIMIT:
                 break
         for width in WIDTHS:
             held = photos.held(width, writer.shown, LIMIT - bare)
@@ -102,9 +108,13 @@ class _Photos:
             self._made[number, width] = f"data:image/webp;base64,{base64.b64encode(content).decode()}"
         return self._made[number, width]
 
-    def sizes(self, width: int, numbers: Iterable[int]) -> Iterable[int]:
-        """How many bytes each takes in the file, with the element round it."""
-        return (len(self.data(number, width)) + _AROUND for number in numbers)
+    def size_of_least(self, numbers: Sequence[int]) -> int:
+        """How many bytes all would take at their smallest, and where that is more, what is set apart for photos."""
+        return (
+            _FOR_PHOTOS
+            if self.held(WIDTHS[-1], numbers, _FOR_PHOTOS) is None
+            else sum(len(self.data(number, WIDTHS[-1])) + _AROUND for number in numbers)
+        )
 
     def held(self, width: int, numbers: Sequence[int], room: int) -> dict[int, str] | None:
         """All of them at a width, or None where that is more than there is room for."""
@@ -120,10 +130,6 @@ class _Photos:
                 break
             held[number] = self.data(number, width)
         return held
-
-
-_AROUND = 100
-"""Bytes of the element that holds a photo's data, at most."""
 
 
 class _Writer:
@@ -287,7 +293,7 @@ def _part_id(language: str) -> str:
 def _body(page: Page) -> str:
     found = _MAIN.search(page.body)
     assert found is not None, page.path
-    return _LEFT_OUT.sub("", found[1]).replace(_FOLDED, '<div class="sheet">')
+    return _LEFT_OUT.sub("", found[1]).replace(_FOLDED, '<div class="sheet">').replace(_HAZARD, _NO_LANDMARK)
 
 
 def _style(name: str) -> str:
