@@ -11,7 +11,7 @@ import base64
 import hashlib
 import posixpath
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 

@@ -19,7 +19,7 @@ from PIL import Image, PngImagePlugin
 from handover.leaks import leaks, refuse_leaks
 from handover.private_words import own_words, plain, private_words, squeezed
 from handover.problems import JobProblems
-from handover.unpacking import layers
+from handover.unpacking import layers, without_pictures
 from tests.jobs import job
 
 RECORD = job(
@@ -263,3 +263,12 @@ def test_a_clean_folder_says_what_was_looked_for(tmp_path):
 
 def test_a_text_is_squeezed_to_letters_and_digits():
     assert squeezed(plain("Müller–Straße\u00ad 5&nbsp;½, C%20D")) == b"mullerstrasse512cd"
+
+
+def test_the_letters_of_an_embedded_picture_are_no_words_but_what_it_holds_is_looked_through(tmp_path):
+    page = '<image href="data:image/webp;base64,{}"/>'
+    sound, telling = (base64.b64encode(_picture("WEBP", **how)).decode() for how in ({}, {"exif": _exif(WRITTEN)}))
+    assert without_pictures(page.format(sound)) == page.format("")
+    assert found_in(tmp_path, "page.html", page.format(telling)) == {NAME}
+    for written in ("OttolineBraskNunezSons", "OttolineBraskNunezSons==", f"UklGRg==  {WRITTEN}"):
+        assert found_in(tmp_path, "page.html", page.format(written)) == {NAME}
