@@ -44,7 +44,10 @@ _LEFT_OUT = re.compile(
     r'<nav class="toc".*?</nav>\n|<section id="keep".*?</section>\n|<div class="on-paper">.*?</div>\n', re.DOTALL
 )
 """Ways round one page, ways to this very file, and drawings folded for a printed sheet."""
-_HAZARD, _NO_LANDMARK = '<section class="hazard', '<section role="group" class="hazard'
+_HAZARD, _NO_LANDMARK = (
+    re.compile(r'<section( class="hazard[^>]*>.*?)</section>', re.DOTALL),
+    r'<div role="group"\1</div>',
+)
 """A caution that a page tells once stands here on many; as landmarks of one name they would only be in the way."""
 _FOLDED = '<div class="sheet folded">'
 _LINK = re.compile(r'<a\b([^>]*?) href="([^"]*)"([^>]*)>(.*?)</a>', re.DOTALL)
@@ -293,7 +296,8 @@ def _part_id(language: str) -> str:
 def _body(page: Page) -> str:
     found = _MAIN.search(page.body)
     assert found is not None, page.path
-    return _LEFT_OUT.sub("", found[1]).replace(_FOLDED, '<div class="sheet">').replace(_HAZARD, _NO_LANDMARK)
+    body = _LEFT_OUT.sub("", found[1]).replace(_FOLDED, '<div class="sheet">')
+    return _HAZARD.sub(_NO_LANDMARK, body)
 
 
 def _style(name: str) -> str:

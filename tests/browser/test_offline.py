@@ -59,6 +59,10 @@ class Host:
                 else:
                     self.send_error(host.status)
 
+            def end_headers(self) -> None:
+                self.send_header("Cache-Control", "no-cache")  # so that the browser asks each time
+                super().end_headers()
+
             def log_message(self, format: str, *args: object) -> None:
                 pass
 
@@ -225,9 +229,12 @@ def own_file(url: str, own: Path) -> bool:
 
 
 def colours_of(page: Page, selector: str) -> int:
-    shot = page.locator(selector).first.screenshot()
-    with Image.open(io.BytesIO(shot)) as picture:
-        return len(set(picture.convert("RGB").resize((64, 48)).getdata()))
+    """How many colours a picture shows: one where nothing is painted in its place."""
+    picture = page.locator(selector).first
+    picture.scroll_into_view_if_needed()
+    page.wait_for_timeout(500)  # its data are decoded once it is in sight
+    with Image.open(io.BytesIO(picture.screenshot())) as shot:
+        return len(shot.convert("RGB").resize((64, 48)).getcolors(64 * 48))
 
 
 @pytest.mark.parametrize("edition", ["owner", "posted"])
