@@ -25,7 +25,6 @@ from handover.verifying import verify
 from tests.pages.packs import JOBS, pack_of
 from tests.small_pack import small_pack
 
-
 VERSION = re.compile(r'VERSION = "([0-9a-f]{16})"')
 
 
