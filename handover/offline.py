@@ -32,7 +32,7 @@ def write_worker(site: Path, pages: Iterable[Page]) -> None:
     """Write the worker into a finished site.  It holds a digest of all else there: a changed pack is a new version."""
     there = {page.path for page in pages}
     wanted = (f"{folder_in(language)}{name}" for language in languages() for name in _ALWAYS)
-    core = [_STYLES, *(path for path in wanted if path in there)]
+    core = [_STYLES, KEEP, *(path for path in wanted if path in there)]
     text = shipped("site_templates", "offline", WORKER).read_text(encoding="utf-8")
     text = text.replace("@VERSION@", _version(site)).replace("@CORE@", json.dumps(core))
     (site / WORKER).write_text(text, encoding="utf-8", newline="\n")

@@ -60,7 +60,7 @@ def test_a_renamed_file_is_another_version(tmp_path):
 
 def test_the_worker_names_the_first_pages_that_there_are(tmp_path):
     (core,) = re.findall(r"const CORE = (.*);", worker_of(tmp_path / "1", "a"))
-    assert json.loads(core) == ["site.css", "index.html", "trouble.html", "lang-es/index.html"]
+    assert json.loads(core) == ["site.css", "keep.js", "index.html", "trouble.html", "lang-es/index.html"]
 
 
 def test_both_scripts_are_small():
