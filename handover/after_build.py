@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING
 from handover.addresses import address_of
 from handover.checks.result import Verdict
 from handover.checks.run import loose_ends
+from handover.pages.contents import ONE_FILE
 from handover.problems import count_of
+from handover.to_keep import ZIP
 from handover.untranslated import untranslated
 from handover.words import OWN, languages
 
@@ -38,6 +40,8 @@ def what_to_do_next(outcome: Outcome) -> Iterator[str]:
             yield f"The pages in {name} still show {count_of(len(missing), 'text')} of your own in English:"
             yield f"  handover untranslated {outcome.job} --language {language}"
     yield f"The whole record on paper: {outcome.owner / 'pack.pdf'}"
+    yield f"All pages in one file, for a phone without signal: {outcome.owner / ONE_FILE}"
+    yield f"The owner's edition as one file to keep: {outcome.owner.with_name(ZIP)}"
     undecided = [result for result in outcome.results if result.verdict is Verdict.UNDECIDED]
     if undecided:
         yield ""

@@ -20,6 +20,7 @@ from handover.labels import all_labels
 from handover.labels.engraving import is_plate, outlined
 from handover.leaks import refuse_leaks
 from handover.manifest import kept_unaltered, write_manifests
+from handover.offline import KEEP, keeping, write_worker
 from handover.output import replacing, scratch_beside
 from handover.pack import Edition, Label, Pack, PreparedPhoto
 from handover.pages import render_pages
@@ -34,7 +35,9 @@ from handover.reminders import calendar_bytes, reminders
 from handover.resources import shipped
 from handover.revisions import Reissued, frozen_files, frozen_photos, made_ready, superseded_pages
 from handover.safety_notes import safety_notes
+from handover.single_file import SingleFile
 from handover.site_builder import Builders, Site, finish, write_tree
+from handover.to_keep import ZIP, zip_up
 from handover.words import OWN, languages
 
 RECORD = "downloads/record"
@@ -88,27 +91,31 @@ def build(
         photos = prepare_photos(record.photos, job, pictures, _photo_cache(out, fresh), progress)
         reissued = tuple(made_ready(earlier, pictures, partial(_photo_cache, out, fresh), progress))
         made = _Made(job, record, results, labels, photos, wanted, reissued)
-        sites = []
+        sites, single_files = [], []
         for edition in Edition:
-            sites.append(_write_edition(edition, made, scratch, fresh, printing))
-            builders.begin(sites[-1])
+            site, single_file = _write_edition(edition, made, scratch, fresh, printing)
+            sites.append(site)
+            single_files.append(single_file)
+            builders.begin(site)
             progress(f"Pages of the {edition} edition written")
         looked_for = private_words(
             record, [each.record for each in earlier]
         )  # here, because the builders are at work meanwhile
         builders.wait()
-        for site in sites:
+        for site, single_file in zip(sites, single_files, strict=True):
             finish(site)
             _copy_pictures(site, pictures)
+            progress(single_file.write(site.into))
         _carry_originals(made, fresh / "owner" / RECORD)
         printing.finish()
         if keep_tree:
             (fresh / "tree").mkdir()
             for site in sites:
                 site.tree.rename(fresh / "tree" / site.tree.name)
+        write_worker(fresh / posted.relative_to(out), sites[0].pages)
         progress("Sites finished")
         progress(refuse_leaks(fresh / "posted", looked_for))
-        write_manifests(fresh, record)
+        write_manifests(fresh, record, then=partial(zip_up, fresh / "owner", fresh / ZIP))
     shared_out = ((stock.name, stuck_on(stock, labels)) for stock in wanted)
     on_sheets = tuple((name, len(fits), len(too_large)) for name, (fits, too_large) in shared_out)
     return Outcome(record, results, sum(len(site.pages) for site in sites), False, posted, owner, job, on_sheets)
@@ -132,7 +139,9 @@ class _Made:
         return tuple(each.earlier for each in self.reissued)
 
 
-def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing) -> Site:
+def _write_edition(
+    edition: Edition, made: _Made, scratch: Path, fresh: Path, printing: Printing
+) -> tuple[Site, SingleFile]:
     """One edition's pages and files as a tree for the site builder.  The record is redacted here and only here."""
     shown = record_for(edition, made.record)
     installation = Installation(shown)
@@ -140,7 +149,9 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     to_do = reminders(installation)
     files = {"reminders.ics": calendar_bytes(installation, to_do)} | _stylesheets()
     drawings = draw_all(installation, made.results) | draw_for_paper(installation, made.results)
-    if full:
+    if not full:
+        files |= keeping()
+    else:
         files |= _downloads(made)
         ink = shipped("site_templates", "css", "drawings.css").read_text(encoding="utf-8")
         files |= {f"downloads/{name}.svg": standalone(drawing.svg, ink).encode() for name, drawing in drawings.items()}
@@ -159,16 +170,17 @@ def _write_edition(edition: Edition, made: _Made, scratch: Path, fresh: Path, pr
     )
     pages = render_pages(pack)
     old_pages, old_drawings = superseded_pages(pack, pages, made.reissued)
-    every, drawings = (*pages, *old_pages), drawings | old_drawings
+    every, today, drawings = (*pages, *old_pages), pages, drawings | old_drawings
     for language in languages():
         if language != OWN:
             told = told_in(language, pack, made.record)
-            every, drawings, files = every + told.pages, drawings | told.drawings, files | told.files
+            every, today = every + told.pages, today + told.pages
+            drawings, files = drawings | told.drawings, files | told.files
     into = fresh / "owner" if full else fresh / "posted" / shown.job.pack
     site = Site(scratch / edition.value, into, every, drawings)
-    write_tree(site, shown.site.name, files)
+    write_tree(site, shown.site.name, files, "" if full else KEEP)
     printing.begin(pack, pages, scratch / "photos", into, made.stocks)
-    return site
+    return site, SingleFile(pack, today, drawings)
 
 
 def _stylesheets() -> dict[str, bytes]:

@@ -16,7 +16,7 @@ from pathlib import Path
 
 from handover.private_words import Private, Wanted, own_words, plain, squeezed, squeezed_bytes
 from handover.problems import JobProblems, Place, Problem, count_of
-from handover.unpacking import CannotLook, Layer, layers
+from handover.unpacking import CannotLook, Layer, layers, without_pictures
 
 _TAG = re.compile(r"<[^<>]*>")
 _FOLD = re.compile(r"\r?\n[ \t]")
@@ -85,7 +85,7 @@ def _in_layer(layer: Layer, looked_for: Wanted) -> Iterator[str]:
     if "\0" in text:
         yield from _in_bytes(layer, looked_for)
     else:
-        yield from _in_text(text, looked_for)
+        yield from _in_text(without_pictures(text), looked_for)
 
 
 def _in_text(text: str, looked_for: Wanted) -> Iterator[str]:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
 from importlib import metadata, resources
 from pathlib import Path
 from typing import Any
@@ -31,12 +31,16 @@ _BYTES_DEPEND_ON = (
 """Libraries whose version may show in the bytes of a pack: to make one again, take these."""
 
 
-def write_manifests(pack: Path, record: Record) -> None:
-    """Write the manifests of both editions, then the one around them.  It must be the last change to ``pack``."""
+def write_manifests(pack: Path, record: Record, then: Callable[[], object] = lambda: None) -> None:
+    """Write the manifests of both editions, then the one around them.  It must be the last change to ``pack``.
+
+    ``then``: what is made of the editions once they have theirs, and is itself in the one around them.
+    """
     made_from = _made_from(record)
     editions = (pack / "posted" / record.job.pack, pack / "owner")
     for edition in editions:
         _write(edition, made_from, ())
+    then()
     _write(pack, made_from, editions)
 
 

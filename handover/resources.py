@@ -23,5 +23,5 @@ def shipped(*parts: str) -> Path:
 def own_files() -> list[Path]:
     """Every text file the program is made of: its modules, tables, words and templates."""
     beside = [] if (_PACKAGE / "_shipped").is_dir() else [shipped("site_templates")]
-    kinds = (".py", ".csv", ".txt", ".yaml", ".html", ".css", ".md", ".typ")
+    kinds = (".py", ".csv", ".txt", ".yaml", ".html", ".css", ".js", ".md", ".typ")
     return sorted(path for top in (_PACKAGE, *beside) for path in top.rglob("*") if path.suffix in kinds)

@@ -73,8 +73,11 @@ class Site:
     drawings: Mapping[str, Drawing]
 
 
-def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
-    """Write what mkdocs reads: one ``.md`` a page (its body one raw HTML block), files as they are, configuration."""
+def write_tree(site: Site, name: str, files: Mapping[str, bytes], script: str = "") -> None:
+    """Write what mkdocs reads: one ``.md`` a page (its body one raw HTML block), files as they are, configuration.
+
+    ``script``: the one of the files that each page runs; none where it is empty.
+    """
     docs = site.tree / "docs"
     for page in site.pages:
         target = docs / page.path.replace(".html", ".md")
@@ -87,15 +90,16 @@ def write_tree(site: Site, name: str, files: Mapping[str, bytes]) -> None:
         target = docs / path
         target.parent.mkdir(parents=True, exist_ok=True)
         target.write_bytes(content)
-    (site.tree / "mkdocs.yml").write_text(_configuration(name), encoding="utf-8", newline="\n")
+    (site.tree / "mkdocs.yml").write_text(_configuration(name, script), encoding="utf-8", newline="\n")
 
 
-def _configuration(name: str) -> str:
+def _configuration(name: str, script: str) -> str:
     """The top-level mkdocs.yml, with what only this build knows.  JSON is YAML, so JSON quotes any text safely."""
     own = {
         "INHERIT": str(shipped("mkdocs.yml").resolve()),
         "site_name": name,
         "docs_dir": "docs",
+        "extra": {"script": script},
         "theme": {"custom_dir": str(shipped("site_templates", "theme").resolve())},
     }
     return "".join(f"{key}: {json.dumps(value, ensure_ascii=False)}\n" for key, value in own.items())

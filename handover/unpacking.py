@@ -23,6 +23,9 @@ _PACKED = re.compile(rb"\x78[\x01\x5e\x9c\xda]|\x1f\x8b\x08")
 """How streams begin: zlib (RFC 1950; in PDF and PNG) and gzip (RFC 1952)."""
 _EMBEDDED = re.compile(rb";base64,([A-Za-z0-9+/=\s]{8,})")
 """Data that stands in a page or drawing (RFC 2397)."""
+_EMBEDDED_TEXT = re.compile(r";base64,([A-Za-z0-9+/]{8,}=*)")
+_PICTURES = (b"RIFF", b"\xff\xd8\xff", b"\x89PNG")
+"""How WebP, JPEG and PNG files begin."""
 _ONE_AT_A_TIME = threading.Lock()
 """PDFium keeps its state for the whole process."""
 _AUTOMATIC = 15 + 32  # zlib: the largest window, and whichever of the two headings is there
@@ -80,6 +83,21 @@ def _embedded(data: bytes) -> Iterator[bytes]:
             yield base64.b64decode(found[1])
         except binascii.Error:
             continue
+
+
+def without_pictures(text: str) -> str:
+    """A text without the letters that stand for embedded pictures, in which any short word can turn up by chance.
+
+    What the letters hold comes as a layer of its own.  Anything but a sound picture stays in the text.
+    """
+    return _EMBEDDED_TEXT.sub(lambda found: ";base64," if _is_picture(found[1]) else found[0], text)
+
+
+def _is_picture(letters: str) -> bool:
+    try:
+        return base64.b64decode(letters, validate=True).startswith(_PICTURES)
+    except binascii.Error:
+        return False
 
 
 def _members(data: bytes) -> Iterator[bytes]:

@@ -29,6 +29,8 @@ TEMPLATES = (
     "subject.html",
     "moved.html",
     "_words.html",
+    "one-file.html",
+    "one-file-part.html",
     *(name for name in IN_EVERY_LANGUAGE if name.endswith(".html")),
 )
 MARKS = ("tell", "later")

@@ -118,7 +118,10 @@ def test_nothing_is_published_that_no_page_uses(posted):
     assert not (posted / "assets").exists()
     assert not (posted / "search").exists()
     assert not list(posted.glob("sitemap*"))
-    assert {path.suffix for path in every_file(posted)} <= {".html", ".css", ".webp", ".jpg", ".ics", ".pdf", ".json"}
+    assert {path.suffix for path in every_file(posted)} <= {
+        ".html", ".css", ".js", ".webp", ".jpg", ".ics", ".pdf", ".json",
+    }  # fmt: skip
+    assert [path.name for path in every_file(posted) if path.suffix == ".js"] == ["keep.js", "worker.js"]
     assert [path.name for path in every_file(posted) if path.suffix == ".pdf"] == ["pack.pdf"]
     assert [path.name for path in every_file(posted) if path.suffix == ".json"] == ["manifest.json"]
 

@@ -19,7 +19,7 @@ from PIL import Image, PngImagePlugin
 from handover.leaks import leaks, refuse_leaks
 from handover.private_words import own_words, plain, private_words, squeezed
 from handover.problems import JobProblems
-from handover.unpacking import layers
+from handover.unpacking import layers, without_pictures
 from tests.jobs import job
 
 RECORD = job(
@@ -284,3 +284,12 @@ def test_the_translation_of_a_private_text_is_looked_for(tmp_path):
     wanted = private_words(job(TRANSLATED))
     (tmp_path / "index.html").write_text("<p>La puerta lateral se atora en invierno.</p>", encoding="utf-8")
     assert {leak.field for leak in leaks(tmp_path, wanted)} == {"translations[1].says"}
+
+
+def test_the_letters_of_an_embedded_picture_are_no_words_but_what_it_holds_is_looked_through(tmp_path):
+    page = '<image href="data:image/webp;base64,{}"/>'
+    sound, telling = (base64.b64encode(_picture("WEBP", **how)).decode() for how in ({}, {"exif": _exif(ASCII)}))
+    assert without_pictures(page.format(sound)) == page.format("")
+    assert found_in(tmp_path, "page.html", page.format(telling)) == {NAME}
+    for written in ("OttolineBraskNunezSons", "OttolineBraskNunezSons==", f"UklGRg==  {WRITTEN}"):
+        assert found_in(tmp_path, "page.html", page.format(written)) == {NAME}

@@ -23,6 +23,9 @@ STAGES = (
     ("pages",),
     (
         "site_builder",
+        "offline",
+        "single_file",
+        "to_keep",
         "output",
         "exchange",
         "manifest",

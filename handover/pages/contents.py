@@ -56,6 +56,8 @@ ENTRIES = (
 )
 CHANGES = Entry("changes.html", later("What changed"), ABOUT)
 LABELS = Entry("labels.html", later("Labels and files"), ABOUT)
+ONE_FILE = "pack.html"
+"""All pages of an edition in one file, made from the finished ones."""
 SHORT = (
     ("index.html", later("Start")),
     ("trouble.html", later("Trouble")),

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import dataclass
 
-from handover.pages.contents import CHANGES, LIVE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
+from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
 from handover.pages.findings import first_sentence, found_id, found_links
 from handover.pages.first_screen import (
     Emergency,
@@ -51,9 +52,13 @@ class StartPage:
     things: tuple[LinkGroup, ...]
     retired: tuple[Row, ...]
     on_paper: str
+    one_file: str
+    file_name: str
+    owner_edition: bool
     changes: Link | None
 
 
+_NO_FILE_LETTERS = re.compile(r"[^A-Za-z0-9]+")
 _READERS = (
     (LIVE, ("trouble.html", "switch-off.html", "directory.html", "care.html", "questions.html")),
     (WORK, ("worker.html", "drawings.html", "numbers.html", "findings.html")),
@@ -113,6 +118,9 @@ def start_page(here: Here) -> StartPage:
         ),
         retired=retired_rows(here),
         on_paper="" if here.book.pack.superseded else here.to("pack.pdf"),
+        one_file=here.to(ONE_FILE),
+        file_name=f"record-{_NO_FILE_LETTERS.sub('-', record.job.number)}.html",
+        owner_edition=here.book.owner_edition,
         changes=here.entry(CHANGES.path) if here.book.pack.earlier else None,
     )
 

@@ -4,8 +4,9 @@ A stage with thin edges: it reads pictures of the job folder and writes files be
 same Pillow, same bytes out.
 """
 
+from handover.photos.copies import smaller
 from handover.photos.prepare import prepare_photos
 from handover.photos.source import bytes_of as original
 from handover.photos.source import check_photos
 
-__all__ = ["check_photos", "original", "prepare_photos"]
+__all__ = ["check_photos", "original", "prepare_photos", "smaller"]

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import base64
 import functools
+import hashlib
 import http.server
 import re
 import threading
@@ -22,7 +24,14 @@ POLICY = {
     "base-uri": "'none'",
     "form-action": "'none'",
 }
-"""The content security policy of every page: no script, frame or form at all, styles and pictures of its own."""
+"""The content security policy of the owner's pages: no script, frame or form at all, styles and pictures of its own."""
+POSTED_POLICY = POLICY | {"script-src": "'self'", "worker-src": "'self'"}
+"""That of the posted pages: besides, scripts that are files of the pack, and none written into a page."""
+SINGLE = "pack.html"
+"""All pages in one file: no script at all, and its own styles told by their digest."""
+_STYLES = re.compile("<style>(.*?)</style>", re.DOTALL)
+_PICTURE = re.compile(r"data:image/webp;base64,[A-Za-z0-9+/]+=*")
+_SCRIPT = re.compile(r"(\.\./)*keep\.js")
 
 # What a page is made of.  Where a drawing breaks its lines depends on the width of letters, so of drawings only the
 # kinds of elements count; of the rest every element in its order.
@@ -133,7 +142,8 @@ def _look(context: BrowserContext, pack: Path, base: str, paths: list[str]) -> S
             fault(f"went to {page.url}")
         if found["ran"] is not None:
             fault(f"ran {found['ran']}")
-        if dict(part.strip().split(" ", 1) for part in (found["policy"] or "x x").split(";")) != POLICY:
+        told = dict(part.strip().split(" ", 1) for part in (found["policy"] or "x x").split(";"))
+        if told != policy_of(pack, path):
             fault(f"policy {found['policy']}")
         if found["before"]:
             fault("something stands before the policy")
@@ -147,12 +157,25 @@ def _look(context: BrowserContext, pack: Path, base: str, paths: list[str]) -> S
     return seen
 
 
+def policy_of(pack: Path, path: str) -> dict[str, str]:
+    """The content security policy that a page must have."""
+    if Path(path).name == SINGLE:
+        (styles,) = _STYLES.findall(pack.joinpath(path).read_text(encoding="utf-8"))
+        digest = base64.b64encode(hashlib.sha256(styles.encode()).digest()).decode()
+        return POLICY | {"style-src": f"'sha256-{digest}'", "img-src": "data:"}
+    return POSTED_POLICY if path.startswith("posted/") else POLICY
+
+
 def lawful(tag: str, name: str, value: str) -> bool:
     """Whether an address in a page is one that our templates make: a file of the pack, a place in the page, a phone."""
     if name == "srcset":
         return all(_RELATIVE.fullmatch(part.split()[0]) for part in value.split(", "))
     if tag == "LINK" and value == "data:,":
         return True
+    if tag == "image":
+        return bool(_PICTURE.fullmatch(value))
+    if tag == "SCRIPT":
+        return bool(_SCRIPT.fullmatch(value))
     if name not in ("href", "src"):
         return False
     return bool(_RELATIVE.fullmatch(value) or (tag == "A" and _PHONE.fullmatch(value))) and not urlsplit(value).netloc
