@@ -158,7 +158,10 @@ def _its_breaker(book: Book, thing: Thing) -> str:
     transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
     if transfer is None:
         return tell("Its breaker is not on record.")
-    return tell("Feeds through {switch}.", switch=called(book, transfer.code))
+    through = tell("Feeds through {switch}.", switch=called(book, transfer.code))
+    if not isinstance(thing, Source) or not thing.output_current.known:
+        return through
+    return f"{through} {tell('It gives up to {current}.', current=thing.output_current)}"
 
 
 def _setting(thing: Thing) -> str:
@@ -250,9 +253,9 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Panel):
         return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
     if isinstance(thing, Run):
-        return _all_off([wiring.code for wiring in installation.carried_by(thing)])
+        return _all_off(book, [wiring.code for wiring in installation.carried_by(thing)])
     if isinstance(thing, Box):
-        return _all_off([wiring.code for run in book.runs_through(thing) for wiring in installation.carried_by(run)])
+        return _all_off(book, [item.code for run in book.runs_through(thing) for item in installation.carried_by(run)])
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
@@ -268,8 +271,18 @@ def _shared_neutral(book: Book, thing: Thing) -> str:
     return " " + tell("Also switch off {circuit}: they share a wire.", circuit=called(book, other)) if other else ""
 
 
-def _all_off(codes: Iterable[str]) -> str:
-    each = list(dict.fromkeys(codes))
+def _with_breaker(book: Book, code: str) -> str:
+    """``F1 (P1, spaces 14 and 16, 60 amperes)``: who stands at a pipe should not need another page for it."""
+    position = book.installation.position(code)
+    if position is None:
+        return code
+    breaker = position.slot.breaker
+    parts = (position.panel.code, spaces_text(position.slot), amperes_text(breaker.rating) if breaker else "")
+    return f"{code} ({', '.join(part for part in parts if part)})"
+
+
+def _all_off(book: Book, codes: Iterable[str]) -> str:
+    each = [_with_breaker(book, code) for code in dict.fromkeys(codes)]
     if not each:
         return tell(_NOT_KNOWN)
     if len(each) == 1:
