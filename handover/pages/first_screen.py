@@ -141,11 +141,23 @@ def _where(book: Book, thing: Thing) -> str:
     if position is not None:
         return position_text(book, position)
     if isinstance(thing, Feeder):
-        above = installation.upstream(installation.panels[thing.to]) if thing.to in installation.panels else None
+        above = _straight_from(book, thing)
         if above is None:
             return tell("Not on record.")
-        return tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
+        straight = tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
+        main = amperes_text(above.main) if _has_main(above) else ""
+        return f"{straight} {tell('The main there: {amperes}.', amperes=main)}" if main else straight
     return tell("Its breaker is not on record.")
+
+
+def _straight_from(book: Book, feeder: Feeder) -> Panel | None:
+    """The panel whose bus a feeder without a breaker of its own is on."""
+    fed = book.installation.panels.get(feeder.to)
+    return book.installation.upstream(fed) if fed is not None else None
+
+
+def _has_main(panel: Panel) -> bool:
+    return panel.main_kind == "main breaker" and panel.main.known
 
 
 def _its_breaker(book: Book, thing: Thing) -> str:
@@ -275,7 +287,12 @@ def _with_breaker(book: Book, code: str) -> str:
     """``F1 (P1, spaces 14 and 16, 60 amperes)``: who stands at a pipe should not need another page for it."""
     position = book.installation.position(code)
     if position is None:
-        return code
+        feeder = book.things.get(code)
+        above = _straight_from(book, feeder) if isinstance(feeder, Feeder) else None
+        if above is None or not _has_main(above):
+            return code
+        main = amperes_text(above.main)
+        return tell("{code} (the main of {panel}, {amperes})", code=code, panel=above.code, amperes=main)
     breaker = position.slot.breaker
     parts = (position.panel.code, spaces_text(position.slot), amperes_text(breaker.rating) if breaker else "")
     return f"{code} ({', '.join(part for part in parts if part)})"
