@@ -112,7 +112,7 @@ def test_what_has_a_breaker_names_its_panel_and_space(demo_pack, language):
 
 @pytest.mark.parametrize("language", LANGUAGES)
 def test_letters_are_read_at_arms_length_and_links_are_hit_by_a_thumb(demo_pack, language):
-    """16 px at least, 18 px for the answers; links of 48 px, those within a sentence or a table of 24 px (WCAG 2.2, 2.5.8)."""
+    """16 px, 18 px for the answers; links of 48 px, of 24 px within a sentence or a table (WCAG 2.2, 2.5.8)."""
     with chromium() as browser:
         page = browser.new_page(viewport=PHONE)
         site = next((demo_pack / "posted").iterdir()) / language
