@@ -98,7 +98,7 @@ def test_a_screen_reader_meets_landmarks_with_names_and_the_title_first(browser,
 CUT = """() => { const cut = [], walk = document.createTreeWalker(document.body, NodeFilter.SHOW_TEXT);
     while (walk.nextNode()) {
         const text = walk.currentNode, over = text.parentElement;
-        if (!text.data.trim() || !over.checkVisibility() || over.closest('.skip, .stack thead, title, desc')) continue;
+        if (!text.data.trim() || !over.checkVisibility() || over.closest('.skip, thead, title, desc')) continue;
         const range = document.createRange(); range.selectNodeContents(text);
         for (const box of range.getClientRects())
             if (box.left < -0.5 || box.right > innerWidth + 0.5) cut.push(text.data.trim().slice(0, 40));
