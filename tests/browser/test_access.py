@@ -127,7 +127,8 @@ def test_nothing_is_cut_at_four_times_the_size_or_with_wider_spacing(browser, si
 
 INKS = """() => { const of = (selector, what) => [...document.querySelectorAll(selector)].map(
         each => getComputedStyle(each)[what]);
-    return { text: of('h1, p:not(.signal), dt, dd, li, td', 'color'), paper: getComputedStyle(document.body).backgroundColor,
+    return { text: of('h1, p:not(.signal), dt, dd, li, td', 'color'),
+        paper: getComputedStyle(document.body).backgroundColor,
         links: of('main a', 'color'), ink: of('.d-text:not(.d-reverse)', 'fill'),
         sheet: of('.d-sheet', 'fill'), lines: of('.d-thin, .d-heavy, .d-marked, .d-dashed, .d-faint', 'stroke'),
         frames: of('.hazard, .verdict, .plate, .code', 'borderTopStyle'),
@@ -172,7 +173,8 @@ def test_nothing_moves_by_itself():
 
 PRINTED = """() => { const faults = [];
     for (const name of ['.top', '.all', '.toc'])
-        if ([...document.querySelectorAll(name)].some(each => each.checkVisibility())) faults.push(name + ' is printed');
+        for (const each of document.querySelectorAll(name))
+            if (each.checkVisibility()) faults.push(name + ' is printed');
     for (const name of ['h1', '.emergency', '.foot', '.print-foot'])
         for (const each of document.querySelectorAll(name))
             if (!each.checkVisibility()) faults.push(name + ' is not printed');
