@@ -40,7 +40,7 @@ ABOUT = later("The record itself")
 UNKNOWN = ("findings.html", later("What stayed unknown"))
 """The findings under the name by which somebody who lives in the house looks for them."""
 ENTRIES = (
-    Entry("index.html", later("Start"), LIVE),
+    Entry("index.html", later("Home"), LIVE),
     Entry("trouble.html", later("If something is wrong"), LIVE),
     Entry("switch-off.html", later("Switch it all off"), LIVE),
     Entry("directory.html", later("What each breaker feeds"), LIVE),
@@ -59,7 +59,7 @@ LABELS = Entry("labels.html", later("Labels and files"), ABOUT)
 ONE_FILE = "pack.html"
 """All pages of an edition in one file, made from the finished ones."""
 SHORT = (
-    ("index.html", later("Start")),
+    ("index.html", later("Home")),
     ("trouble.html", later("Trouble")),
     ("switch-off.html", later("Switch off")),
 )

@@ -141,11 +141,23 @@ def _where(book: Book, thing: Thing) -> str:
     if position is not None:
         return position_text(book, position)
     if isinstance(thing, Feeder):
-        above = installation.upstream(installation.panels[thing.to]) if thing.to in installation.panels else None
+        above = _straight_from(book, thing)
         if above is None:
             return tell("Not on record.")
-        return tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
+        straight = tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
+        main = amperes_text(above.main) if _has_main(above) else ""
+        return f"{straight} {tell('The main there: {amperes}.', amperes=main)}" if main else straight
     return tell("Its breaker is not on record.")
+
+
+def _straight_from(book: Book, feeder: Feeder) -> Panel | None:
+    """The panel whose bus a feeder without a breaker of its own is on."""
+    fed = book.installation.panels.get(feeder.to)
+    return book.installation.upstream(fed) if fed is not None else None
+
+
+def _has_main(panel: Panel) -> bool:
+    return panel.main_kind == "main breaker" and panel.main.known
 
 
 def _its_breaker(book: Book, thing: Thing) -> str:
@@ -158,7 +170,10 @@ def _its_breaker(book: Book, thing: Thing) -> str:
     transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
     if transfer is None:
         return tell("Its breaker is not on record.")
-    return tell("Feeds through {switch}.", switch=called(book, transfer.code))
+    through = tell("Feeds through {switch}.", switch=called(book, transfer.code))
+    if not isinstance(thing, Source) or not thing.output_current.known:
+        return through
+    return f"{through} {tell('It gives up to {current}.', current=thing.output_current)}"
 
 
 def _setting(thing: Thing) -> str:
@@ -250,9 +265,9 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Panel):
         return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
     if isinstance(thing, Run):
-        return _all_off([wiring.code for wiring in installation.carried_by(thing)])
+        return _all_off(book, [wiring.code for wiring in installation.carried_by(thing)])
     if isinstance(thing, Box):
-        return _all_off([wiring.code for run in book.runs_through(thing) for wiring in installation.carried_by(run)])
+        return _all_off(book, [item.code for run in book.runs_through(thing) for item in installation.carried_by(run)])
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
@@ -268,8 +283,23 @@ def _shared_neutral(book: Book, thing: Thing) -> str:
     return " " + tell("Also switch off {circuit}: they share a wire.", circuit=called(book, other)) if other else ""
 
 
-def _all_off(codes: Iterable[str]) -> str:
-    each = list(dict.fromkeys(codes))
+def _with_breaker(book: Book, code: str) -> str:
+    """``F1 (P1, spaces 14 and 16, 60 amperes)``: who stands at a pipe should not need another page for it."""
+    position = book.installation.position(code)
+    if position is None:
+        feeder = book.things.get(code)
+        above = _straight_from(book, feeder) if isinstance(feeder, Feeder) else None
+        if above is None or not _has_main(above):
+            return code
+        main = amperes_text(above.main)
+        return tell("{code} (the main of {panel}, {amperes})", code=code, panel=above.code, amperes=main)
+    breaker = position.slot.breaker
+    parts = (position.panel.code, spaces_text(position.slot), amperes_text(breaker.rating) if breaker else "")
+    return f"{code} ({', '.join(part for part in parts if part)})"
+
+
+def _all_off(book: Book, codes: Iterable[str]) -> str:
+    each = [_with_breaker(book, code) for code in dict.fromkeys(codes)]
     if not each:
         return tell(_NOT_KNOWN)
     if len(each) == 1:

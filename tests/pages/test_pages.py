@@ -234,7 +234,7 @@ def test_gettext_with_another_catalogue_reaches_every_page_and_stays_escaped():
     other = environment.__wrapped__()  # one of its own: the shared one keeps its catalogue for the other tests
     other.install_gettext_callables(lambda text: f"<{text}>", lambda one, many, n: one, newstyle=False)
     here = Here(Book(pack_of(read_job(JOBS["small"]), Edition.POSTED)), "index.html")
-    made = other.get_template("index.html").render(frame=here.frame("Start"), page=start_page(here))
+    made = other.get_template("index.html").render(frame=here.frame("Home"), page=start_page(here))
     assert "&lt;All pages&gt;" in made
     assert "<All pages>" not in made
 
