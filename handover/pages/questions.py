@@ -90,7 +90,7 @@ def _missing() -> Said:
 def _materials(materials: tuple[MaterialItem, ...]) -> Table | None:
     lines = [(plain(f"{item.what} ({item.quantity})"), _warranty(item)) for item in materials]
     columns = (later("Fitted or left as a spare"), later("Warranty until"))
-    return table(tell("What was fitted"), columns, lines, narrow=True) if lines else None
+    return table(tell("What was fitted"), columns, lines) if lines else None
 
 
 def _warranty(item: MaterialItem) -> Said:
@@ -186,7 +186,7 @@ def _settings(here: Here) -> Table | None:
         if item.set_current.known and not item.settings
     ]
     columns = (later("Equipment"), later("Left at"), later("Who may change it"))
-    return table(tell("Settings as we left them"), columns, every, narrow=True) if every else None
+    return table(tell("Settings as we left them"), columns, every) if every else None
 
 
 def _left_at(name: str, value: Said | None) -> Said:
