@@ -63,3 +63,15 @@ def everything_in(data: bytes) -> bytes:
     unpacked = [zlib.decompressobj().decompress(data[found.end() :]) for found in _PACKED.finditer(data)]
     assert len(unpacked) > 3
     return b"\n".join((data, *unpacked))
+
+
+def objects_in(data: bytes) -> bytes:
+    """The file's objects without the content of its streams, which may hold any few letters by chance.
+
+    Streams that hold objects themselves (ISO 32000-1, 7.5.7) come unpacked.
+    """
+    held = [
+        zlib.decompressobj().decompress(data[found.end() :])
+        for found in re.finditer(rb"<<[^>]*/ObjStm[^>]*>>\s*stream\r?\n", data)
+    ]
+    return b"\n".join((re.sub(rb"stream\r?\n.*?endstream", b"", data, flags=re.DOTALL), *held))

@@ -68,8 +68,13 @@ def test_the_posted_record_holds_none_of_the_private_values(demo):
     text = repr(posted)
     values = dict(private_values(demo))
     assert len(values) > 10
-    shown = [path for path, value in values.items() if len(value) > 4 and value in text]
+    shown = [path for path, value in values.items() if len(value) > 4 and value in text and not _repeats(path)]
     assert shown == []
+
+
+def _repeats(path):
+    """Whether a value is of a translation: as open as the text it tells (tests/test_leaks.py holds the private ones)."""
+    return path.startswith("translations[")
 
 
 def test_a_discreet_entry_is_posted_under_its_neutral_name(demo):

@@ -164,7 +164,7 @@ def test_what_was_opened_opens_again_without_signal_and_so_do_the_first_pages(de
     for never_opened in ("", "index.html", "trouble.html", "switch-off.html", "directory.html"):
         for folder in ("", "lang-es/"):
             assert len(opened(page, base + folder + never_opened)) > 300
-    page.get_by_role("link", name="Problemas").first.click()
+    page.get_by_role("link", name="Fallas").first.click()
     assert page.url == f"{base}lang-es/trouble.html"
     with pytest.raises(Error):  # neither opened nor among the first pages: the network is really gone
         page.goto(f"{base}numbers.html")
@@ -264,7 +264,7 @@ def test_the_one_file_opens_from_disk_with_the_network_cut(demo_pack, browser, t
     assert page.locator(leads_to).is_visible()
     page.locator(".part > .short a[lang=es]").first.click()
     assert page.url.endswith("#pages-es")
-    page.get_by_role("link", name="Problemas").last.click()
+    page.get_by_role("link", name="Fallas").last.click()
     assert page.url.endswith("#lang-es-trouble")
     lost = page.evaluate(
         """() => [...document.querySelectorAll('a, use')].map(each => each.getAttribute('href')).filter(

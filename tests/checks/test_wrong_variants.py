@@ -20,7 +20,9 @@ VARIANTS: list[dict[str, Any]] = yaml.safe_load(
 
 def job_folder(folder: Path, swaps: dict[str, str]) -> Path:
     """A copy of the example job with each ``old`` text, which must be there once, replaced."""
-    texts = {path.name: path.read_text(encoding="utf-8") for path in DEMO.glob("*.yaml")}
+    # Without the translations: a swapped text has none, and a translation of nothing is refused.
+    named = (path for path in DEMO.glob("*.yaml") if path.name != "spanish.yaml")
+    texts = {path.name: path.read_text(encoding="utf-8") for path in named}
     for old, new in swaps.items():
         homes = [name for name, text in texts.items() if old in text]
         assert len(homes) == 1, f"{old!r} is in {homes}"
