@@ -73,7 +73,7 @@ def test_the_posted_record_holds_none_of_the_private_values(demo):
 
 
 def _repeats(path):
-    """Whether a value is of a translation: as open as the text it tells (tests/test_leaks.py holds the private ones)."""
+    """Whether it is of a translation: as open as the text it tells (tests/test_leaks.py holds the private ones)."""
     return path.startswith("translations[")
 
 
