@@ -43,6 +43,8 @@ def untranslated(language: str, record: Record) -> tuple[str, ...]:
     own = [(key, squeezed(text)) for key, text in texts_of(shown) if re.search("[^\\W\\d]{3}", text)]
     # A material called as the thing it is: its translation would rename the thing as well.
     names = {text for key, text in own if key in _NAMES}
+    # What a mark on a photo points out is no wording of a panel's directory, though its key is the same.
+    names -= {squeezed(mark.says) for photo in shown.photos for mark in photo.marks}
     wanted = (text for key, text in own if text not in names)
     return tuple(dict.fromkeys(
         text for text in wanted

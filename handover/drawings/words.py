@@ -46,7 +46,7 @@ def joined(words: Iterable[str | None]) -> str:
 
 def poles(slot: Slot) -> str:
     """``2-pole``: a breaker has a pole for each space it takes."""
-    return tell("{number}-pole", number=len(slot.spaces))
+    return tell("{number}-pole", number=len(slot.spaces)) if len(slot.spaces) > 1 else tell("1-pole")
 
 
 def spaces(slot: Slot) -> str:
