@@ -219,6 +219,17 @@ def _panels_of(book: Book, thing: Thing) -> list[Panel]:
     return [position.panel] if position else []
 
 
+def _wirings_of(book: Book, thing: Thing) -> list[str]:
+    """The circuits and feeders whose wires a feeder, a run or a box holds; none for what is no wiring."""
+    if isinstance(thing, Feeder):
+        return [thing.code]
+    if isinstance(thing, Run):
+        return [wiring.code for wiring in book.installation.carried_by(thing)]
+    if isinstance(thing, Box):
+        return [item.code for run in book.runs_through(thing) for item in book.installation.carried_by(run)]
+    return []
+
+
 def _also_fed(book: Book, thing: Thing) -> str:
     if isinstance(thing, Source):
         return tell("This is itself a source of power. The wires it is tied to can also be live from the utility.")
@@ -234,6 +245,11 @@ def _also_fed(book: Book, thing: Thing) -> str:
     names = listed(called(book, source.code) for source in reaching)
     if isinstance(thing, Circuit | Equipment):
         return tell("Switching this breaker off cuts this circuit. {sources} can also feed the panel.", sources=names)
+    carried = _wirings_of(book, thing)
+    if carried and not any(book.installation.sources_past(code) for code in carried):
+        return tell(
+            "Switching off as told below cuts the wires on record. {sources} can also feed the panel.", sources=names
+        )
     fed = tell("Also fed by {sources}.", sources=names)
     return " ".join(said for said in (fed, _starting(book, reaching), _perhaps_starting(reaching)) if said)
 
@@ -264,10 +280,8 @@ def _switch_off(book: Book, thing: Thing) -> str:
         return source_off(book, thing)
     if isinstance(thing, Panel):
         return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
-    if isinstance(thing, Run):
-        return _all_off(book, [wiring.code for wiring in installation.carried_by(thing)])
-    if isinstance(thing, Box):
-        return _all_off(book, [item.code for run in book.runs_through(thing) for item in installation.carried_by(run)])
+    if isinstance(thing, Run | Box):
+        return _all_off(book, _wirings_of(book, thing))
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None

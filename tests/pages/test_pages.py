@@ -387,6 +387,20 @@ def test_a_circuit_is_cut_by_its_breaker_and_a_panel_stays_live_up_to_its_main()
     assert "The wires up to that main stay live. To cut them: Main panel (P1), spaces 14 and 16." in panel
 
 
+CUT = "Switching off as told below cuts the wires on record. Rooftop solar (S1) can also feed the panel."
+ALSO_FED = "Also fed by Rooftop solar (S1)."
+
+
+@pytest.mark.parametrize(
+    ("code", "said"), [("F1", CUT), ("R1", CUT), ("R8", CUT), ("B3", CUT), ("F2", ALSO_FED), ("P1", ALSO_FED)]
+)
+def test_only_what_a_source_feeds_past_its_own_device_is_called_also_fed(code, said):
+    """F2 is opened at the meter-main, and the solar below keeps it live; F1 and what hangs on it is dead when opened."""
+    text = _text(pages_of("demo", Edition.POSTED)[f"{code}/index.html"].body)
+    assert said in text
+    assert ({CUT, ALSO_FED} - {said}).pop() not in text
+
+
 def test_numbers_to_call_are_links_in_every_step():
     body = pages_of("demo", Edition.POSTED)["trouble.html"].body
     outside_links = re.sub(r"<a [^>]*>.*?</a>", "", body)
