@@ -50,14 +50,14 @@ class _Chosen:
 
 
 def _protection(installation: Installation) -> Iterator[_Chosen]:
-    devices = "; ".join(gfci_places(installation))
+    devices = _each_its_line(gfci_places(installation))
     breakers = [position.slot.feeds for position in installation.breakers_with("gfci")]
     codes = [*breakers, *(circuit.code for circuit, _ in _gfci_receptacles(installation))]
     if devices:
         yield _Chosen("gfci_test", "you", 1, 1, {"devices": devices}, _known(codes))
     arc = installation.breakers_with("afci")
     if arc:
-        where = {"devices": _once(map(_breaker, arc))}
+        where = {"devices": _each_its_line(dict.fromkeys(map(_breaker, arc)))}
         yield _Chosen("afci_test", "you", 1, 1, where, _known(position.slot.feeds for position in arc))
 
 
@@ -144,8 +144,9 @@ def _names(things: Iterable[Named]) -> dict[str, str]:
     return {"names": names_of(things)}
 
 
-def _once(texts: Iterable[str]) -> str:
-    return "; ".join(dict.fromkeys(texts))
+def _each_its_line(places: Iterable[str]) -> str:
+    """One place to press a line: they are walked to one by one."""
+    return "\n".join(f"{place[:1].upper()}{place[1:]}." for place in places)
 
 
 def _known(codes: Iterable[str | None]) -> tuple[str, ...]:

@@ -73,7 +73,7 @@ def _sources(installation: Installation, catalogue: dict[str, Any]) -> Iterator[
     record = installation.record
     if record.sources:
         reached = [panel for panel in record.panels if installation.sources_reaching(panel)]
-        facts = {"sources": names_of(record.sources)}
+        facts = {"sources": "; ".join(_reaching(installation, source) for source in record.sources)}
         codes = (*codes_of(record.sources), *codes_of(reached), SWITCH_OFF)
         yield _Chosen(id="two_sources", audience="both", facts=facts, codes=codes)
     yield from _generators(installation, catalogue)
@@ -82,6 +82,15 @@ def _sources(installation: Installation, catalogue: dict[str, Any]) -> Iterator[
     if stored:
         facts = {"names": names_of(stored), "off": offs_of(stored, catalogue)} | people_of(installation)
         yield _Chosen(id="stored_energy", audience="both", facts=facts, codes=codes_of(stored))
+
+
+def _reaching(installation: Installation, source: Source) -> str:
+    """A source, and which panels it feeds where that is not all of them."""
+    panels = [panel for panel in installation.record.panels if source in installation.sources_reaching(panel)]
+    name = names_of([source])
+    if not panels or len(panels) == len(installation.record.panels):
+        return name
+    return tell("{source} (by this record it feeds {panels} alone)", source=name, panels=", ".join(codes_of(panels)))
 
 
 def _generators(installation: Installation, catalogue: dict[str, Any]) -> Iterator[_Chosen]:
@@ -233,7 +242,12 @@ def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Itera
             id="line_side", audience="worker", signal="DANGER", facts={"names": names_of(mains)}, codes=codes_of(mains)
         )
     if record.sources:
-        facts = {"sources": names_of(record.sources), "disconnects": offs_of(record.sources, catalogue, joint="\n")}
+        before, after = installation.before_and_after_the_main()
+        facts = people_of(installation) | {
+            "sources": names_of(record.sources),
+            "before": offs_of(before, catalogue, joint="\n"),
+            "after": offs_of(after, catalogue, joint="\n"),
+        }
         yield _Chosen(id="lock_sources", audience="worker", facts=facts, codes=(*panels, *codes_of(record.sources)))
     if record.transfers:
         sources = [source for source in record.sources if any(tie.source == source.code for tie in record.transfers)]

@@ -69,13 +69,12 @@ def switch_off_steps(installation: Installation) -> tuple[str, ...]:
     A generator goes first: it starts as soon as the shutoff is off.
     """
     told = words("notes")["switch_off"]
-    record = installation.record
+    before, after = installation.before_and_after_the_main()
     steps = [told["safe"]]
-    for source in record.sources:
-        if source.kind != "solar":
-            steps.append(_source_step(source, told, told["touch_nothing"] if source.kind == "generator" else ""))
+    for source in before:
+        steps.append(_source_step(source, told, told["touch_nothing"] if source.kind == "generator" else ""))
     steps.append(_shutoff_step(installation, told))
-    steps += [_source_step(source, told, "") for source in record.sources if source.kind == "solar"]
+    steps += [_source_step(source, told, "") for source in after]
     steps += _crew_steps(installation, told)
     return tuple(step for step in steps if step)
 

@@ -132,7 +132,7 @@ def test_tightening_is_never_scheduled():
 
 def test_where_to_press_is_told():
     how = next(each.how for each in made(panel(gfci="yes", outlet="in this receptacle")) if each.id == "gfci_test")
-    assert "breaker 1 in Main panel (P1); receptacle, north wall" in how
+    assert "Breaker 1 in Main panel (P1).\nReceptacle, north wall." in how
 
 
 OWN = """

@@ -93,8 +93,8 @@ def test_transfer_equipment_is_live_from_either_side():
         + panels("[{spaces: [1, 3], breaker: 60 A, feeds: T1}]", SECOND.splitlines()[0])
     )
     note = notes(text)["transfer"]
-    assert "Lock out the utility side: T1 at P1 1/3." in note.avoid
-    assert "Stop and lock out the other source: S1 Other supply: under the lid." in note.avoid
+    assert "Then lock out the utility side: T1 at P1 1/3." in note.avoid
+    assert "First stop and lock out the other source: S1 Other supply: under the lid." in note.avoid
 
 
 def test_danger_is_kept_for_what_will_kill():

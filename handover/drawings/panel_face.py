@@ -249,7 +249,7 @@ def _inside(panel: Panel, cell: Cell) -> list[Mark]:
 
 def _arrow(x: float, y: float, w: float, *, to_right: bool) -> list[Mark]:
     """The solid arrow with the words THIS ONE, pointing at the handle."""
-    text = "THIS ONE"
+    text = tell("THIS ONE")
     wide = width(text, SMALL, bold=True) + 24
     tip, tail = (x + w, x + w - wide) if to_right else (x, x + wide)
     neck = tip - 11 if to_right else tip + 11

@@ -69,7 +69,16 @@ IN_EVERY_LANGUAGE = (
     "reminders.ics",
 )  # fmt: skip
 """What is for somebody who lives in the house; with these, the page of each code."""
+_WAYS = (
+    later("north"), later("northeast"), later("east"), later("southeast"), later("south"), later("southwest"),
+    later("west"), later("northwest"),
+)  # fmt: skip
+"""Where a photo looks, as records mostly say it: told in every language, while words of a record's own stay."""
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
+
+
+def _way(looking: str) -> str:
+    return tell(looking) if looking in _WAYS else looking
 
 
 def subject_code(subject: str) -> str:
@@ -279,7 +288,7 @@ class Here:
         fallback = (by_kind["image/jpeg"] or by_kind["image/webp"])[-1]
         facts = [
             photo.place or "",
-            tell("looking {way}", way=photo.looking) if photo.looking else "",
+            tell("looking {way}", way=_way(photo.looking)) if photo.looking else "",
             date_text(photo.taken) if photo.taken else "",
             tell("scale: {scale}", scale=photo.scale) if photo.scale else "",
         ]

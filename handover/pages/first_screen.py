@@ -281,7 +281,9 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Panel):
         return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
     if isinstance(thing, Run | Box):
-        return _all_off(book, _wirings_of(book, thing))
+        codes = _wirings_of(book, thing)
+        past = [source for code in codes for source in installation.sources_past(code)] if codes else []
+        return " ".join((_all_off(book, codes), *_then_off(book, past)))
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
@@ -289,6 +291,17 @@ def _switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Transfer):
         return _behind_transfer(book, thing, position)
     return f"{breaker_off(book, position)}{_shared_neutral(book, thing)}"
+
+
+def _then_off(book: Book, past: Iterable[Source]) -> tuple[str, ...]:
+    """The sources that keep a thing live after its own device is opened, each with how to switch it off.
+
+    By its code alone: its name stands just above, where the other power is told.
+    """
+    each = {source.code: source for source in past}
+    return tuple(
+        tell("Then {source}: {off}", source=source.code, off=source_off(book, source)) for source in each.values()
+    )
 
 
 def _shared_neutral(book: Book, thing: Thing) -> str:
@@ -360,7 +373,9 @@ def panel_off(book: Book, panel: Panel) -> str:
             if slot.feeds in book.installation.sources
         ]
         off = tell("In {panel}, push the main handle all the way to OFF.", panel=called(book, panel.code))
-        return " ".join((off, *backfed))
+        told = {slot.feeds for slot in panel.slots}
+        past = [source for source in book.installation.sources_past(panel.code) if source.code not in told]
+        return " ".join((off, *backfed, *_then_off(book, past)))
     if above is not None:
         return _behind_transfer(book, transfer, above) if transfer else breaker_off(book, above)
     no_main = tell("{panel} has no main breaker.", panel=called(book, panel.code))
@@ -379,7 +394,7 @@ def feed_stays_live(book: Book, panel: Panel) -> str:
         return tell(
             "The wires up to that main stay live. To cut them: the main of {panel}.", panel=called(book, upstream.code)
         )
-    return tell("The utility's wires up to it stay live.")
+    return tell("The utility's wires up to that main stay live.")
 
 
 def source_off(book: Book, source: Source) -> str:

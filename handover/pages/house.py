@@ -139,10 +139,11 @@ def _know(here: Here) -> tuple[Link, ...]:
 
 
 def other_sources(book: Book) -> tuple[str, ...]:
-    """The sources besides the utility, and where each is switched off or stands; empty where none is known."""
+    """The sources besides the utility in the order in which they are switched off, and where; empty for none."""
+    before, after = book.installation.before_and_after_the_main()
     return tuple(
         glossed(f"{called(book, source.code)}: {source.disconnect.value or source.place}{_beside(source)}.")
-        for source in book.record.sources
+        for source in (*before, *after)
     )
 
 

@@ -128,6 +128,15 @@ class Installation:
         past = self._past(code)
         return [source for source in self.record.sources if past is None or source.code in past | self._anywhere]
 
+    def before_and_after_the_main(self) -> tuple[list[Source], list[Source]]:
+        """The sources besides the utility in the order in which the place is switched off, before its main and after.
+
+        A generator goes first, since it may start as soon as the main is opened, and so does what stores energy; solar
+        follows, since it is off or can be switched off in peace once the utility is gone.
+        """
+        solar = [source for source in self.record.sources if source.kind == "solar"]
+        return [source for source in self.record.sources if source not in solar], solar
+
     @cached_property
     def _anywhere(self) -> set[str]:
         """Sources of which nobody recorded where they join."""

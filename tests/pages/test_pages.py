@@ -395,10 +395,36 @@ ALSO_FED = "Also fed by Rooftop solar (S1)."
     ("code", "said"), [("F1", CUT), ("R1", CUT), ("R8", CUT), ("B3", CUT), ("F2", ALSO_FED), ("P1", ALSO_FED)]
 )
 def test_only_what_a_source_feeds_past_its_own_device_is_called_also_fed(code, said):
-    """F2 is opened at the meter-main, and the solar below keeps it live; F1 and what hangs on it is dead when opened."""
+    """F2 is opened at the meter-main, and the solar below keeps it live; F1 and what hangs on it is cut."""
     text = _text(pages_of("demo", Edition.POSTED)[f"{code}/index.html"].body)
     assert said in text
     assert ({CUT, ALSO_FED} - {said}).pop() not in text
+
+
+@pytest.mark.parametrize("code", ["M1", "F2", "R10"])
+def test_who_opens_the_main_is_told_to_switch_off_the_source_below_it_too(code):
+    text = _text(pages_of("demo", Edition.POSTED)[f"{code}/index.html"].body)
+    assert "Then S1: Switch outside on the east wall, right of the meter cabinet." in text
+
+
+def test_a_generator_is_said_to_feed_the_panel_behind_its_transfer_switch_alone():
+    text = _text(pages_of("demo", Edition.POSTED)["P3/index.html"].body)
+    assert "Also: S1 Rooftop solar; G1 Standby generator (by this record it feeds P2 alone)." in text
+
+
+@pytest.mark.parametrize(
+    ("path", "begins", "main"),
+    [
+        ("P1/index.html", "Open and lock all of these", "The service disconnect"),
+        ("switch-off.html", "", "Outside shutoff,"),
+    ],
+)
+def test_sources_are_told_in_the_order_of_switching_off(path, begins, main):
+    """A generator before the main, which would start it; solar after."""
+    text = _text(pages_of("demo", Edition.POSTED)[path].body)
+    text = text[text.index(begins) :]
+    order = [text.index(said) for said in ("Standby generator", main, "Rooftop solar")]
+    assert order == sorted(order)
 
 
 def test_numbers_to_call_are_links_in_every_step():
