@@ -36,6 +36,7 @@ _PAGE = """<!doctype html>
 <style>
 body {{ display: flex; flex-wrap: wrap; gap: 2rem; margin: 1.5rem; font: 1rem/1.5 system-ui, sans-serif; }}
 iframe {{ width: {width}px; height: {height}px; border: 12px solid #333; border-radius: 28px; background: #fff; }}
+div {{ flex: 1; min-width: 18rem; }}
 ul {{ columns: 3; margin: 0; padding-left: 1.2rem; }}
 </style>
 </head>
