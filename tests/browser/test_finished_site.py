@@ -101,7 +101,7 @@ def test_pages_hold_on_a_phone(demo_pack, edition, scheme):
         for file in pages_of(site):
             name = file.relative_to(site).as_posix()
             if name == SINGLE:
-                continue  # test_offline.py looks at it: axe takes more than a minute for all pages at once
+                continue  # test_offline.py looks at it: axe judges only what is laid out
             said.clear()
             page.goto(file.as_uri())
             # Only what the page itself says: axe's own preloading then meets the page's content security policy.
