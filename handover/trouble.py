@@ -39,6 +39,8 @@ def trouble_steps(installation: Installation) -> tuple[Trouble, ...]:
         "panel_smells": _panel_smells(installation, catalogue),
         "generator": _generator_follows(installation, catalogue),
         "still_on": "\n".join(_still_on(installation, behind, catalogue)),
+        "second_source": "\n".join(_only_these(installation, behind, catalogue)),
+        "own_mains": "; ".join(_in_their_places(panel for panel in record.panels if panel.main_kind == "main breaker")),
         "solar_out": _solar_out(installation, catalogue),
     }
     return tuple(
@@ -143,22 +145,49 @@ def _still_on(installation: Installation, behind: list[Panel], catalogue: dict[s
     """What a second source feeds when the utility is out, by the panel's card, and what stays off."""
     told = catalogue["words"]
     for panel in behind:
-        transfer = installation.transfer_to(panel)
-        source = installation.sources.get(transfer.source) if transfer is not None else None
-        names = [one_line(installation.slot_name(slot)) for slot in panel.slots if not slot.blank and slot.breaker]
-        yield told["still_on"].format_map(
-            {
-                "source": _named(source) if source is not None else tell("The second source"),
-                "panel": _named(panel),
-                "circuits": ", ".join(names) or tell("not recorded"),
-            }
-        )
+        yield told["still_on"].format_map(_fed_second(installation, panel))
     if behind:
-        positions = ((circuit, installation.position(circuit.code)) for circuit in installation.record.circuits)
-        off = [one_line(circuit.name) for circuit, at in positions if at and not installation.backed_up(at.panel)]
         yield told["all_off"]
-        if off:
-            yield told["these_off"].format_map({"circuits": ", ".join(off)})
+        for panel in installation.record.panels:
+            off = [] if installation.backed_up(panel) else _on_its_card(installation, panel)
+            if off:
+                yield told["these_off"].format_map({"panel": _named(panel), "circuits": ", ".join(off)})
+
+
+def _only_these(installation: Installation, behind: list[Panel], catalogue: dict[str, Any]) -> Iterator[str]:
+    for panel in behind:
+        yield catalogue["words"]["second_source"].format_map(_fed_second(installation, panel))
+
+
+def _fed_second(installation: Installation, panel: Panel) -> dict[str, str]:
+    """A panel behind transfer equipment, what feeds it when the utility is out, and what hangs on it."""
+    transfer = installation.transfer_to(panel)
+    source = installation.sources.get(transfer.source) if transfer is not None else None
+    return {
+        "source": _named(source) if source is not None else tell("The second source"),
+        "panel": _named(panel),
+        "circuits": ", ".join(_on_its_card(installation, panel)) or tell("not recorded"),
+    }
+
+
+def _on_its_card(installation: Installation, panel: Panel) -> list[str]:
+    """What a panel feeds in the house, each once: neither a source nor what leads to another panel."""
+    elsewhere = {
+        *installation.sources,
+        *installation.transfers,
+        *(feeder.code for feeder in installation.record.feeders),
+    }
+    names = (
+        one_line(installation.slot_name(slot))
+        for slot in panel.slots
+        if not slot.blank and slot.breaker and slot.feeds not in elsewhere
+    )
+    return list(dict.fromkeys(names))
+
+
+def _in_their_places(panels: Iterable[Panel]) -> Iterator[str]:
+    for panel in panels:
+        yield f"{_named(panel)}, {one_line(panel.place)}"
 
 
 def _solar_out(installation: Installation, catalogue: dict[str, Any]) -> str:

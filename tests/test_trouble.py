@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
 from jobs import job
 
 from handover.record.installation import Installation
+from handover.record.reader import read_job
 from handover.trouble import automatic, dead_steps, switch_off_steps, trouble_steps
 from handover.words import words
 
@@ -54,6 +57,10 @@ runs:
   - {code: R1, name: Line to the shed, work: new, method: PVC schedule 40,
      path: [{step: straight, surroundings: underground, cover: 20 in}]}
 """
+
+
+def read_demo():
+    return Installation(read_job(Path(__file__).parent.parent / "demo_property"))
 
 
 def house(starts="yes", more=""):
@@ -109,13 +116,31 @@ def test_whoever_switches_off_the_main_is_told_that_the_generator_starts(trouble
 def test_with_the_utility_out_the_card_says_what_runs_and_all_else_is_off():
     told = steps_of(house(), "utility-out")
     assert "Standby set (G1) can feed Standby panel (P2). As its panel card says, that is: freezer." in told
-    assert "So these are off: Car charger, Bench." in told
+    # All that is not behind the transfer switch, whether the job touched it or the card alone tells of it.
+    assert "Off in Main panel (P1), as its card says: Car charger." in told
+    assert "Off in Shed (P3), as its card says: Bench." in told
     assert any("solar usually shuts down" in step for step in told)
     bare = " ".join(steps_of(Installation(job()), "utility-out"))
     assert "card" not in bare
     assert "solar" not in bare
     battery = "sources: [{code: S3, kind: battery, name: Store, place: shed, work: existing}]"
     assert "keep parts of the house live: Store (S3)" in " ".join(steps_of(Installation(job(battery)), "utility-out"))
+
+
+def test_off_is_what_the_card_names_too_but_no_feeder_and_each_once():
+    installation = read_demo()
+    off = next(step for step in steps_of(installation, "utility-out") if step.startswith("Off in Main panel"))
+    assert all(name in off for name in ("fridge", "sump", "furnace", "smoke alarms", "Car charger"))
+    assert "Studio feeder" not in off
+    assert "Rooftop solar" not in off
+    assert off.count("living rm") == 1
+
+
+def test_when_some_rooms_work_it_is_told_what_the_generator_feeds_and_where_each_main_is():
+    steps = steps_of(house(), "some-rooms")
+    assert any("Does only this work: freezer? Then Standby set (G1) feeds it." in step for step in steps)
+    assert any("Main panel (P1), hall; Shed (P3), yard." in step for step in steps)
+    assert not any("only this work" in step for step in steps_of(Installation(job()), "some-rooms"))
 
 
 def test_the_generator_is_stopped_before_the_shutoff_and_the_solar_after_it():
@@ -140,12 +165,13 @@ def test_the_handle_is_named_as_it_is_marked():
 
 def test_a_dead_circuit_is_tried_once_and_then_left():
     assert "Unplug the car. Its breaker: Main panel (P1), spaces 6/8." in dead("C1")
-    assert 'Is the whole panel dead? See "The utility power is out".' in dead("C1")
+    assert 'Is the whole panel dead? See "Some rooms work, others do not".' in dead("C1")
     shed = dead("C2")
     assert "Switch off what is plugged in, then unplug it." in shed
     assert "press RESET once. It is here: bench outlet, north wall." in shed
-    assert "Is all of Shed (P3) dead? Push its main OFF" in shed
-    assert "Main panel (P1), spaces 2/4." in shed
+    # A main that has tripped guards much: it is no homeowner's to try again.
+    assert "Is all of Shed (P3) dead? Look at its main, and here: Main panel (P1), spaces 2/4." in shed
+    assert "Has one tripped? Leave it off and call." in shed
     for told in (dead("C1"), shed):
         assert "Do this once" in told
         assert "leave it OFF and call your electrician: Test Electric, 555-0100" in told.replace("Leave", "leave")

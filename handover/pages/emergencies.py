@@ -33,7 +33,8 @@ class TroublePage:
     emergency: Emergency
     shutoff: str
     shutoff_place: str
-    also: tuple[str, ...]
+    first: tuple[str, ...]
+    then: tuple[str, ...]
     troubles: tuple[TroubleShown, ...]
     resets: tuple[str, ...]
     sources: tuple[Link, ...]
@@ -45,11 +46,13 @@ class TroublePage:
 def trouble_page(here: Here) -> TroublePage:
     """The page for when something is wrong."""
     book = here.book
+    first, then = other_sources(book)
     return TroublePage(
         emergency=emergency_of(book),
         shutoff=shutoff_name(book),
         shutoff_place=sentence(book.record.service.disconnect_place),
-        also=other_sources(book),
+        first=first,
+        then=then,
         troubles=tuple(
             TroubleShown(
                 id=trouble.id,

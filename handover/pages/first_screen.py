@@ -139,7 +139,7 @@ def _where(book: Book, thing: Thing) -> str:
         return tell("Carries {what}.", what=_carried(book, thing))
     position = installation.position(thing.code)
     if position is not None:
-        return position_text(book, position)
+        return f"{position_text(book, position)}. {sentence(position.panel.place)}."
     if isinstance(thing, Feeder):
         above = _straight_from(book, thing)
         if above is None:
@@ -166,7 +166,8 @@ def _its_breaker(book: Book, thing: Thing) -> str:
         return ""
     position = book.installation.position(thing.circuit if isinstance(thing, Equipment) else thing.code)
     if position is not None:
-        return tell("Its breaker: {place}.", place=position_text(book, position))
+        room = "" if isinstance(thing, Transfer) else f" {sentence(position.panel.place)}."
+        return tell("Its breaker: {place}.", place=position_text(book, position)) + room
     transfer = next((item for item in book.record.transfers if item.source == thing.code), None)
     if transfer is None:
         return tell("Its breaker is not on record.")

@@ -37,7 +37,8 @@ class StartPage:
     emergency: Emergency
     shutoff: str
     shutoff_place: str
-    also: tuple[str, ...]
+    first: tuple[str, ...]
+    then: tuple[str, ...]
     done: str
     summary: str
     covers: tuple[str, ...]
@@ -84,13 +85,15 @@ def start_page(here: Here) -> StartPage:
     """The first page of the pack."""
     record = here.book.record
     revision = record.revisions[-1]
+    first, then = other_sources(here.book)
     return StartPage(
         place=record.site.name,
         building=sentence(record.site.building),
         emergency=emergency_of(here.book),
         shutoff=shutoff_name(here.book),
         shutoff_place=sentence(record.service.disconnect_place),
-        also=other_sources(here.book),
+        first=first,
+        then=then,
         done=record.job.title,
         summary=record.job.summary,
         covers=record.job.covers,
@@ -138,13 +141,17 @@ def _know(here: Here) -> tuple[Link, ...]:
     )
 
 
-def other_sources(book: Book) -> tuple[str, ...]:
-    """The sources besides the utility in the order in which they are switched off, and where; empty for none."""
+def other_sources(book: Book) -> tuple[tuple[str, ...], tuple[str, ...]]:
+    """The sources besides the utility that are switched off before the main, and those after it, each with where."""
+
+    def told(sources: list[Source]) -> tuple[str, ...]:
+        return tuple(
+            glossed(f"{called(book, source.code)}: {source.disconnect.value or source.place}{_beside(source)}.")
+            for source in sources
+        )
+
     before, after = book.installation.before_and_after_the_main()
-    return tuple(
-        glossed(f"{called(book, source.code)}: {source.disconnect.value or source.place}{_beside(source)}.")
-        for source in (*before, *after)
-    )
+    return told(before), told(after)
 
 
 def _beside(source: Source) -> str:

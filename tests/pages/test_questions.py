@@ -142,7 +142,7 @@ def test_nothing_goes_on_without_the_utility_that_is_not_on_record():
     assert "So expect all of it to be off." in questions()
     told = demo()
     assert "So expect all of it" not in told
-    assert "So these are off: Car charger, Kiln receptacle" in told
+    assert "Off in Studio panel (P3), as its card says: Kiln receptacle" in told
     assert "solar usually shuts down" in told
 
 
