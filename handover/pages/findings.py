@@ -7,9 +7,9 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handover.pages.contents import Here
-from handover.pages.first_screen import called
 from handover.pages.shown import date_text, listed, open_facts, plain, said, table
 from handover.pages.subjects import Note, lines
+from handover.pages.switching import called
 from handover.pages.views import Table
 from handover.record.evidence import Finding, Unknown
 from handover.words import OWN, later, tell

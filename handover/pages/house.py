@@ -7,19 +7,11 @@ from dataclasses import dataclass
 
 from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
 from handover.pages.findings import first_sentence, found_id, found_links
-from handover.pages.first_screen import (
-    Emergency,
-    called,
-    emergency_of,
-    feed_stays_live,
-    panel_off,
-    position_text,
-    shutoff_name,
-    source_off,
-)
+from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
 from handover.pages.retired import retired_rows
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
 from handover.pages.subjects import spaces_left
+from handover.pages.switching import called, feed_stays_live, panel_off, position_text, source_off
 from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis

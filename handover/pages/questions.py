@@ -11,8 +11,9 @@ from dataclasses import dataclass
 from handover.charging import FROM, LOSS, TO, charges, charging_power
 from handover.checks.result import CheckResult, Verdict
 from handover.pages.contents import Book, Here, telephone
-from handover.pages.first_screen import Emergency, called, emergency_of
+from handover.pages.first_screen import Emergency, emergency_of
 from handover.pages.shown import OPEN_WORDS, plain, said, spaces_text, table, value_text
+from handover.pages.switching import called
 from handover.pages.views import Link, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
