@@ -12,6 +12,7 @@ from handover.pages.shown import date_text, listed, open_facts, plain, said, tab
 from handover.pages.subjects import Note, lines
 from handover.pages.views import Table
 from handover.record.evidence import Finding, Unknown
+from handover.record.tracing import tracing
 from handover.words import OWN, later, tell
 
 
@@ -70,8 +71,13 @@ def findings_page(here: Here) -> FindingsPage:
             ))
             for place, item in enumerate(record.unknowns)
         ),
-        not_checked=tuple(
-            Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked
+        not_checked=(
+            *(Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked),
+            *(
+                Note(heading=f"{called(here.book, panel.code)}: {traced}", lines=())
+                for panel in record.panels
+                if (traced := tracing(panel).told(listing=True))
+            ),
         ),
         advice=tuple(
             Note(heading=item.what, lines=lines(

@@ -24,6 +24,7 @@ from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Ta
 from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis
 from handover.record.supply import Panel, Slot, Source, Transfer
+from handover.record.tracing import from_the_card, tracing
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 from handover.words import later, tell
 
@@ -233,19 +234,10 @@ def space_table(here: Here, panel: Panel) -> Table:
     return table(tell("{panel}: every space", panel=panel.name), columns, lines, narrow=True)
 
 
-def from_the_card(slot: Slot) -> bool:
-    """Whether an entry was only copied from the panel's card: nobody followed the wires, nobody says so of it."""
-    return bool(slot.says or slot.says_posted) and not (slot.feeds or slot.blank or slot.traced.known)
-
-
 def _untraced(panel: Panel) -> str:
-    number = sum(map(from_the_card, panel.slots))
-    if not number:
-        return ""
-    if number == 1:
-        return tell("1 entry is copied from the card and not traced. Look for the mark “not checked”.")
-    many = later("{number} entries are copied from the card and not traced. Look for the mark “not checked”.")
-    return tell(many, number=number)
+    found = tracing(panel)
+    told = f"{found.told()}." if found.doubtful else ""
+    return f"{told} {tell('Look for the mark “not checked”.')}" if found.copied else told
 
 
 def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:
