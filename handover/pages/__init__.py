@@ -144,7 +144,7 @@ _SUBJECT_PARTS: _Parts = (
     ("why", later("Notes"), ("why", "note")),
     ("details", later("Details for the worker"), ()),
     ("checks", later("Checked"), ("checks",)),
-    ("open", later("What is not known, and what was found"), ("unexplained", later("found"), "open_facts")),
+    ("open", later("What is not known, and what was found"), ()),
 )
 _SWITCH_OFF_PARTS = (
     ("sources", later("Each other source of power")),

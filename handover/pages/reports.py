@@ -12,8 +12,7 @@ from handover.pages.findings import first_sentence
 from handover.pages.first_screen import called
 from handover.pages.house import SourceOff, panel_face, source_steps
 from handover.pages.numbers import Count, counts_in_words, counts_of
-from handover.pages.shown import date_text, listed, month_name, plain, rows, said, sentence, table
-from handover.pages.subjects import lines
+from handover.pages.shown import date_text, lines, listed, month_name, plain, rows, said, sentence, table
 from handover.pages.views import Hazard, Link, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection

@@ -9,11 +9,11 @@ from handover.addresses import folder_of
 from handover.pages.contents import Book, Here, Thing
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
+from handover.pages.not_known import NotKnown, not_known
 from handover.pages.numbers import SubjectChecks, subject_checks
 from handover.pages.shown import (
     label_of,
     listed,
-    open_facts,
     plain,
     rows,
     said,
@@ -50,21 +50,6 @@ class Settings:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Note:
-    """Something unexplained or found about the thing, in a few lines.  ``id`` lets other pages lead to it."""
-
-    heading: str
-    lines: tuple[str, ...]
-    id: str = ""
-    code: str = ""
-
-
-def lines(*every: str | None) -> tuple[str, ...]:
-    """The lines that say something."""
-    return tuple(line for line in every if line)
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class SubjectPage:
     """All that the page of one code shows.  Empty parts are left out by the template."""
 
@@ -91,9 +76,7 @@ class SubjectPage:
     hazards: tuple[Hazard, ...]
     worker_hazards: tuple[Hazard, ...]
     read_back: tuple[Row, ...]
-    unexplained: tuple[Note, ...]
-    found: tuple[Note, ...]
-    open_facts: tuple[Row, ...]
+    not_known: NotKnown
     why: str
     note: str
     directory: Link | None
@@ -107,8 +90,8 @@ _FACTS: dict[type[Part], tuple[str, ...]] = {
         "working_depth", "working_width", "headroom",
     ),
     Source: (
-        "kind", "place", "output_current", "power", "volts", "bus_end", "starts_by_itself", "disconnect", "stays_live",
-        "rapid_shutdown", "rapid_shutdown_switch", "dc_raceway", "operator_phone",
+        "kind", "place", "output_current", "own_breaker", "power", "volts", "bus_end", "starts_by_itself", "disconnect",
+        "stays_live", "rapid_shutdown", "rapid_shutdown_switch", "dc_raceway", "operator_phone",
         "neutral", "fuel", "fuel_shutoff", "exercise", "maker", "model", "serial", "seen",
     ),
     Transfer: ("place", "kind", "rating", "switches_neutral", "load_management", "start_delay"),
@@ -141,9 +124,7 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     if here.book.language == OWN:
         return page
     details = Link(text=later("Details for the worker"), href=here.from_root(folder_of(thing.code)), language=OWN)
-    return replace(
-        page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, open_facts=(), worker=details
-    )
+    return replace(page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, worker=details)
 
 
 def _whole_page(here: Here, thing: Thing) -> SubjectPage:
@@ -184,28 +165,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
             for setting in item.settings
             if setting.read_back
         ),
-        unexplained=tuple(
-            Note(
-                heading=item.what,
-                lines=(
-                    tell("Where: {place}.", place=item.place),
-                    tell("Tried: {tried}", tried=item.tried),
-                    tell("Until known: {how}", how=item.treat_as),
-                ),
-            )
-            for item in record.unknowns
-            if related & set(item.of)
-        ),
-        found=tuple(
-            Note(heading=item.what, lines=lines(tell("Where: {place}.", place=item.place), item.risk, item.advice))
-            for item in record.findings
-            if related & set(item.of)
-        ),
-        open_facts=tuple(
-            Row(label=f"{of}: {label}", said=shown)
-            for part in [thing, *(item for item in equipment if item is not thing)]
-            for of, label, shown in open_facts(part)
-        ),
+        not_known=not_known(here, thing, related),
         why=getattr(thing, "why", None) or "",
         note=thing.note or "",
         directory=here.entry("directory.html") if isinstance(thing, Panel) else None,

@@ -78,6 +78,16 @@ class LinkGroup:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Note:
+    """Something unexplained or found, in a few lines.  ``id`` lets other pages lead to it."""
+
+    heading: str
+    lines: tuple[str, ...]
+    id: str = ""
+    code: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Picture:
     """A photo with its copies.  ``first`` is the first of a page: it must not wait to be scrolled to."""
 
