@@ -20,6 +20,7 @@ from handover.pages.shown import (
     table,
     value_text,
 )
+from handover.pages.upstream import tied_to, wires_elsewhere
 from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
@@ -65,6 +66,7 @@ class SubjectPage:
     figures: tuple[Figure, ...]
     facts: tuple[Row, ...]
     breaker: tuple[Row, ...]
+    wires: tuple[Row, ...]
     grounding: tuple[Row, ...]
     electrodes: Table | None
     conductors: Table | None
@@ -140,13 +142,14 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         dead=tuple(map(book.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
         trouble=here.entry("trouble.html"),
-        feeds=_feeds(here, thing),
+        feeds=tied_to(here, thing),
         outlets=_outlets(thing),
         pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
         routes=tuple(route(here, run) for run in _runs(book, thing)),
         figures=here.figures(book.drawings_of(thing.code)) if not isinstance(thing, Run) else (),
         facts=rows(thing, *_FACTS[type(thing)]),
         breaker=rows(position.slot.breaker, *_BREAKER) if position and position.slot.breaker else (),
+        wires=wires_elsewhere(here, thing),
         grounding=rows(grounding, "conductor", "conductor_material", "all_present_used", "intersystem_bonding")
         if grounding
         else (),
@@ -267,33 +270,6 @@ def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
             text = tell(told, guard=guard.text)
             made.append(Row(label=outlet.what, said=Said(text=text, tag=guard.tag, open=guard.open)))
     return tuple(made)
-
-
-def _feeds(here: Here, thing: Thing) -> tuple[Link, ...]:
-    record = here.book.record
-    if isinstance(thing, Circuit):
-        return tuple(here.link(item.code, item.place) for item in here.book.installation.equipment_on(thing))
-    if isinstance(thing, Equipment):
-        return (
-            (here.link(thing.circuit, tell("the circuit that feeds it")),) if thing.circuit in here.book.things else ()
-        )
-    if isinstance(thing, Feeder):
-        return (here.link(thing.to, tell("the panel it feeds")),)
-    if isinstance(thing, Transfer):
-        return (here.link(thing.source, tell("the second source")), here.link(thing.feeds, tell("the panel it feeds")))
-    if isinstance(thing, Source):
-        return tuple(
-            here.link(item.code, tell("through this")) for item in record.transfers if item.source == thing.code
-        )
-    if isinstance(thing, Run):
-        boxes = dict.fromkeys(step.box for step in thing.path if step.box)
-        return (
-            *(here.link(wiring.code, tell("inside it")) for wiring in here.book.installation.carried_by(thing)),
-            *(here.link(code, tell("on the way")) for code in boxes),
-        )
-    if isinstance(thing, Box):
-        return tuple(here.link(run.code, tell("passes here")) for run in here.book.runs_through(thing))
-    return tuple(here.link(slot.feeds) for slot in thing.slots if slot.feeds)
 
 
 def _outlets(thing: Thing) -> Table | None:

@@ -130,7 +130,10 @@ class Hazard:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Frame:
-    """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one."""
+    """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one.
+
+    ``for_worker``: the parts of the page that are for the worker alone, beside those ``on_this_page``.
+    """
 
     place: str
     title: str
@@ -150,3 +153,4 @@ class Frame:
     address: str
     owner_edition: bool
     superseded: Link | None = None
+    for_worker: tuple[Link, ...] = ()
