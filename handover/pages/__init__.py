@@ -28,6 +28,7 @@ from handover.pages.numbers import numbers_page, working_page
 from handover.pages.questions import questions_page
 from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.retired import retired, retired_page
+from handover.pages.room import room_rows
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
 from handover.pages.views import Link
@@ -64,7 +65,9 @@ def _pages(book: Book) -> Iterator[Page]:
     for code in book.results_by_code:
         here = Here(book, book.numbers_path(code))
         name = book.installation.name_of(code)
-        yield _page(here, f"The numbers, checked: {name}", "working.html", working_page(here, code), reader="worker")
+        panel = book.installation.panels.get(code)
+        view = working_page(here, code, room_rows(here, panel) if panel is not None else ())
+        yield _page(here, f"The numbers, checked: {name}", "working.html", view, reader="worker")
     for name in book.sheets:
         here = Here(book, book.sheet_path(name))
         yield _page(here, book.pack.drawings[name].title, "sheet.html", sheet_page(here, name), reader="worker")

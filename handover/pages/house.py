@@ -18,8 +18,8 @@ from handover.pages.first_screen import (
     source_off,
 )
 from handover.pages.retired import retired_rows
+from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
-from handover.pages.subjects import spaces_left
 from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis
@@ -177,6 +177,7 @@ class PanelFace:
     spaces: Table | None
     left: str
     untraced: str = ""
+    room: tuple[Row, ...] = ()
 
 
 def source_steps(here: Here, source: Source) -> SourceOff:
@@ -224,6 +225,7 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
         spaces=space_table(here, panel) if spaces else None,
         left=spaces_left(panel),
         untraced=_untraced(panel),
+        room=room_rows(here, panel) if spaces else (),
     )
 
 

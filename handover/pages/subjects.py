@@ -11,9 +11,9 @@ from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.not_known import NotKnown, not_known
 from handover.pages.numbers import SubjectChecks, subject_checks
+from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import (
     label_of,
-    listed,
     plain,
     rows,
     said,
@@ -56,6 +56,7 @@ class SubjectPage:
 
     first: FirstScreen
     face: Figure | None
+    room: tuple[Row, ...]
     dead: tuple[tuple[Said, ...], ...]
     resets: tuple[Row, ...]
     trouble: Link
@@ -139,6 +140,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     return SubjectPage(
         first=first_screen(book, thing),
         face=_face(here, thing),
+        room=_room(here, thing) if isinstance(thing, Panel) else (),
         dead=tuple(map(book.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
         trouble=here.entry("trouble.html"),
@@ -247,6 +249,10 @@ def _face(here: Here, thing: Thing) -> Figure | None:
     return here.figure(f"face-{position.panel.code}-{code}") or here.figure(f"face-{position.panel.code}")
 
 
+def _room(here: Here, panel: Panel) -> tuple[Row, ...]:
+    return Row(label=later("Spaces with no breaker"), said=plain(spaces_left(panel))), *room_rows(here, panel)
+
+
 def _circuit_of(book: Book, thing: Thing) -> Circuit | None:
     circuit: object = book.installation.wirings.get(thing.circuit) if isinstance(thing, Equipment) else thing
     return circuit if isinstance(circuit, Circuit) else None
@@ -309,12 +315,3 @@ def _settings(here: Here, equipment: Equipment) -> Settings:
         ),
         disconnect=rows(equipment.disconnect, *_DISCONNECT) if equipment.disconnect else (),
     )
-
-
-def spaces_left(panel: Panel) -> str:
-    """Spaces of a panel that hold no breaker."""
-    taken = {space for slot in panel.slots if not slot.blank for space in slot.spaces}
-    free = [str(space) for space in range(1, panel.spaces + 1) if space not in taken]
-    if not free:
-        return tell("none of {spaces}", spaces=panel.spaces)
-    return tell("{number} of {spaces}: {which}", number=len(free), spaces=panel.spaces, which=listed(free))
