@@ -222,7 +222,7 @@ def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Itera
     record = installation.record
     panels = codes_of(record.panels)
     everything = (*panels, *installation.wirings, *codes_of(record.sources), *codes_of(record.transfers),
-                  *codes_of(record.equipment))  # fmt: skip
+                  *codes_of(record.equipment), *codes_of(record.runs), *codes_of(record.boxes))  # fmt: skip
     yield _Chosen(id="not_dead", audience="worker", facts={}, codes=everything)
     mains = [panel for panel in record.panels if panel.main_kind == "main breaker"]
     if mains:

@@ -21,6 +21,7 @@ from handover.pages.shown import (
     value_text,
 )
 from handover.pages.upstream import tied_to, wires_elsewhere
+from handover.pages.verify_dead import points_to_test
 from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
@@ -78,6 +79,7 @@ class SubjectPage:
     checks: SubjectChecks | None
     hazards: tuple[Hazard, ...]
     worker_hazards: tuple[Hazard, ...]
+    test_points: tuple[str, ...]
     read_back: tuple[Row, ...]
     not_known: NotKnown
     why: str
@@ -127,7 +129,9 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     if here.book.language == OWN:
         return page
     details = Link(text=later("Details for the worker"), href=here.from_root(folder_of(thing.code)), language=OWN)
-    return replace(page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, worker=details)
+    return replace(
+        page, routes=(), figures=(), worker_hazards=(), test_points=(), checks=None, outlets=None, worker=details
+    )
 
 
 def _whole_page(here: Here, thing: Thing) -> SubjectPage:
@@ -164,6 +168,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         checks=subject_checks(here, thing.code),
         hazards=here.hazards(related, "homeowner"),
         worker_hazards=here.hazards(related, "worker", shared=False),
+        test_points=points_to_test(book, thing),
         read_back=tuple(
             Row(label=setting.name, said=plain(setting.read_back))
             for item in equipment

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from handover.pages.contents import Here, Thing
+from handover.pages.contents import Book, Here, Thing
 from handover.pages.shown import plain
 from handover.pages.views import Link, Row, Said
 from handover.record.supply import Panel, Source, Transfer
@@ -35,7 +35,7 @@ def _up(here: Here, thing: Thing) -> Iterator[Link]:
     if isinstance(thing, Panel):
         yield from _up_of_a_panel(here, thing)
     elif isinstance(thing, Run | Box):
-        for wiring in _carried(here, thing):
+        for wiring in carried(here.book, thing):
             yield here.link(wiring.code, tell("inside it"))
     elif isinstance(thing, Equipment):
         if thing.circuit in here.book.things:
@@ -110,10 +110,10 @@ def _fed_by_a_panel(here: Here, panel: Panel) -> Iterator[Link]:
             yield here.link(feeder.code, tell("fed from here"))
 
 
-def _carried(here: Here, thing: Run | Box) -> list[Circuit | Feeder]:
+def carried(book: Book, thing: Run | Box) -> list[Circuit | Feeder]:
     """The feeders and circuits in a run, or in the runs that pass a box; each once."""
-    runs = [thing] if isinstance(thing, Run) else here.book.runs_through(thing)
-    every = {wiring.code: wiring for run in runs for wiring in here.book.installation.carried_by(run)}
+    runs = [thing] if isinstance(thing, Run) else book.runs_through(thing)
+    every = {wiring.code: wiring for run in runs for wiring in book.installation.carried_by(run)}
     return [wiring for wiring in every.values() if isinstance(wiring, Circuit | Feeder)]
 
 
@@ -127,7 +127,7 @@ def _wires_elsewhere(here: Here, thing: Thing) -> Iterator[Row]:
     if isinstance(thing, Panel):
         yield from _wires_of_a_panel(here, thing)
     elif isinstance(thing, Run | Box):
-        every = _carried(here, thing)
+        every = carried(here.book, thing)
         for wiring in every:
             yield _told_at(here, f"Conductors and breaker of {wiring.code}", wiring.code)
         if not every:
