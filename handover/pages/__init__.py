@@ -23,6 +23,7 @@ from handover.pages.house import (
     sheet_page,
     start_page,
 )
+from handover.pages.leads import RESETS
 from handover.pages.numbers import numbers_page, working_page
 from handover.pages.questions import questions_page
 from handover.pages.reports import care_page, summary_page, worker_page
@@ -89,7 +90,7 @@ def _homeowners_entries(book: Book) -> Iterator[Page]:
 
     yield _entry(here("index.html"), start_page(here("index.html")))
     trouble = trouble_page(here("trouble.html"))
-    yield _entry(here("trouble.html"), trouble, [(item.id, item.heading) for item in trouble.troubles])
+    yield _entry(here("trouble.html"), trouble, [*((item.id, item.heading) for item in trouble.troubles), RESETS])
     switch_off = switch_off_page(here("switch-off.html"))
     yield _entry(here("switch-off.html"), switch_off, [("shutoff", switch_off.shutoff), *_SWITCH_OFF_PARTS])
     panels = directory_page(here("directory.html"))

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -12,6 +12,7 @@ from typing import Literal
 from handover.addresses import address_of, folder_of
 from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
+from handover.pages.leads import in_pieces, places_quoted
 from handover.pages.shown import date_text, sentence
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.record import Record
@@ -92,15 +93,6 @@ def telephone(text: str) -> str:
     return f"tel:{'+' if text.strip().startswith('+') else ''}{digits}" if digits else ""
 
 
-def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
-    """A text parted where a whole word or number of ``leads`` stands, each such piece leading to its address."""
-    wanted = [re.escape(word) for word, href in leads.items() if word and href]
-    if not wanted:
-        return (Said(text=text),)
-    parts = re.split(rf"(?<![\w-])({'|'.join(sorted(wanted, key=len, reverse=True))})(?![\w-])", text)
-    return tuple(Said(text=part, href=leads[part] if place % 2 else "") for place, part in enumerate(parts) if part)
-
-
 def folder_in(language: str) -> str:
     """Where the pages in a language stand: ``lang-es/``, which no code can be; for ``OWN`` the site's root itself."""
     return "" if language == OWN else f"lang-{language}/"
@@ -146,9 +138,11 @@ class Book:
         numbers = (emergency.call, emergency.utility_line, contractor.phone)
         return {" ".join(number.split()): telephone(number) for number in numbers}
 
-    def tappable(self, text: str) -> tuple[Said, ...]:
-        """A step with the numbers to call in it as links that dial."""
-        return in_pieces(text, self.numbers_to_call)
+    @cached_property
+    def places_quoted(self) -> dict[str, str]:
+        """Each page and section that a step may name, in its quotation marks, with where it stands."""
+        pages = ((entry.title, entry.path) for entry in ENTRIES if self.in_every_language(entry.path))
+        return places_quoted(self.installation, pages)
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
@@ -242,6 +236,16 @@ class Here:
         """The language of a page, where it is another than this page's."""
         return "" if self.book.in_every_language(path) or self.book.language == OWN else OWN
 
+    def tappable(self, text: str) -> tuple[Said, ...]:
+        """A step with the numbers to call in it as links that dial, and each page or section it names as a link."""
+        places = {quoted: self.to_part(address) for quoted, address in self.book.places_quoted.items()}
+        return in_pieces(text, self.book.numbers_to_call | places)
+
+    def to_part(self, address: str) -> str:
+        """The same as ``to`` for a part of a page: ``trouble.html#resets``."""
+        path, mark, id = address.partition("#")
+        return self.to(path) + mark + id
+
     def code(self, code: str) -> str:
         """The address of a code's page, empty where it has none."""
         return self.to(folder_of(code)) if code in self.book.things else ""
@@ -321,7 +325,7 @@ class Here:
                 triangle=note.signal in _SIGNALS_WITH_TRIANGLE,
                 hazard=note.hazard,
                 consequence=note.consequence,
-                avoid=tuple(self.book.tappable(step) for step in note.avoid),
+                avoid=tuple(self.tappable(step) for step in note.avoid),
             )
             for note in self.book.pack.notes
             if note.audience in readers and (wanted & set(note.codes) or (not note.codes and not wanted))

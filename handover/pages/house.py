@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
+from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing
 from handover.pages.findings import first_sentence, found_id, found_links
 from handover.pages.first_screen import (
     Emergency,
@@ -17,6 +17,7 @@ from handover.pages.first_screen import (
     shutoff_name,
     source_off,
 )
+from handover.pages.leads import in_pieces
 from handover.pages.retired import retired_rows
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
 from handover.pages.subjects import spaces_left

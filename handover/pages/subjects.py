@@ -156,7 +156,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     return SubjectPage(
         first=first_screen(book, thing),
         face=_face(here, thing),
-        dead=tuple(map(book.tappable, _dead(book, thing))),
+        dead=tuple(map(here.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
         trouble=here.entry("trouble.html"),
         feeds=_feeds(here, thing),

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import html
 import re
 from html.parser import HTMLParser
 from pathlib import PurePosixPath
@@ -18,6 +19,7 @@ from handover.pages.reports import free_pairs
 from handover.pages.templates import environment
 from handover.record.facts import Fact, Part
 from handover.record.reader import read_job
+from handover.words import speaking, words
 
 EVERY = [(job, edition) for job in JOBS for edition in Edition]
 TEMPLATES = ROOT / "site_templates" / "pages"
@@ -473,3 +475,37 @@ def test_a_task_that_comes_sooner_the_first_time_says_both():
     text = _text(pages_of("demo", Edition.OWNER)["care.html"].body)
     assert "once after one year, on June 12, 2027; then every 3 years" in text
     assert "Every month Test the shock protection (GFCI)" in text
+
+
+def _quoted(told):
+    """Each text within quotation marks in a catalogue's notes."""
+    if isinstance(told, dict):
+        return {quoted for each in told.values() for quoted in _quoted(each)}
+    return set(re.findall(r'"[^"]+"', told))
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_page_or_section_that_a_step_names_is_one_tap_away(job, edition, language):
+    with speaking(language):
+        named = _quoted(words("notes"))
+    assert len(named) == 4
+    seen = set()
+    for path, page in pages_of(job, edition).items():
+        if page.language == language:
+            main = page.body[page.body.index("<main") : page.body.index("</main>")]
+            found = re.findall(r'<a href="([^"]+)">(&#34;[^<]*&#34;)</a>', main)
+            links = [(address, html.unescape(text)) for address, text in found]
+            assert all(html.unescape(main).count(each) == [text for _, text in links].count(each) for each in named), (
+                path
+            )
+            assert all(address.endswith(".html") or "trouble.html#" in address for address, _ in links)
+            seen.update(text for _, text in links)
+    assert seen >= named if job == "demo" else seen <= named
+
+
+def test_where_to_press_reset_is_on_the_list_at_the_head():
+    for folder, heading in (("", "Where to press reset"), ("lang-es/", "Dónde apretar RESET")):
+        body = pages_of("demo", Edition.POSTED)[f"{folder}trouble.html"].body
+        assert f'<li><a href="#resets">{heading}</a></li>' in body
+        assert f"<h2>{heading}</h2>" in body
