@@ -509,3 +509,8 @@ def test_where_to_press_reset_is_on_the_list_at_the_head():
         body = pages_of("demo", Edition.POSTED)[f"{folder}trouble.html"].body
         assert f'<li><a href="#resets">{heading}</a></li>' in body
         assert f"<h2>{heading}</h2>" in body
+
+
+def test_from_another_language_the_worker_s_details_are_one_tap_away():
+    body = pages_of("demo", Edition.POSTED)["lang-es/C1/index.html"].body
+    assert '<a class="onward" href="../../C1/index.html#details" hreflang="en">' in body
