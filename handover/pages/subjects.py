@@ -140,7 +140,9 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     page = _whole_page(here, thing)
     if here.book.language == OWN:
         return page
-    details = Link(text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN)
+    details = Link(
+        text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN
+    )
     return replace(
         page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, open_facts=(), worker=details
     )

@@ -474,7 +474,27 @@ def test_the_summary_says_how_many_were_not_decided_and_what_is_unknown():
 def test_a_task_that_comes_sooner_the_first_time_says_both():
     text = _text(pages_of("demo", Edition.OWNER)["care.html"].body)
     assert "once after one year, on June 12, 2027; then every 3 years" in text
-    assert "Every month Test the shock protection (GFCI)" in text
+    assert "Every month You can do this. Test the shock protection (GFCI)" in text
+
+
+def test_the_months_that_ask_for_something_are_listed_with_a_line_a_task_by_who_does_it():
+    body = pages_of("demo", Edition.OWNER)["care.html"].body
+    months = body.partition('<section id="months">')[2].partition("</section>")[0]
+    assert re.findall(r"<h3>(.*?)</h3>", months) == ["Every month", "June", "December"]
+    june = months.partition("<h3>June</h3>")[2].partition("<h3>")[0]
+    who = re.findall(r'<p class="who">(.*?)</p>', june)
+    assert len(who) == len(set(who)) == 4
+    assert june.count("<li>") == 8
+    assert "2027, then every 3 years" in june
+    for id in re.findall(r'href="#(.*?)"', months):
+        assert f'id="{id}"' in body
+
+
+def test_a_task_that_comes_once_says_so():
+    once = "reminders:\n  - {code: Y1, what: Ring us, how: Call., who: you, every_months: 0, first: 2026-09-01}\n"
+    text = _text({page.path: page for page in render_pages(pack_of(record_of(once), Edition.OWNER))}["care.html"].body)
+    assert "Once Ring us" in text
+    assert "September You can do this. Ring us 2026 only" in text
 
 
 def _quoted(told):
