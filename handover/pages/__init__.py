@@ -135,6 +135,7 @@ def _entries(book: Book) -> Iterator[Page]:
 # The parts of the long pages: element id, heading, and the fields of the view that fill it (none: always there).
 _Parts = tuple[tuple[str, str, tuple[str, ...]], ...]
 _SUBJECT_PARTS: _Parts = (
+    ("everyday", later("Good to know"), ("everyday",)),
     ("face", later("Where to find it in the panel"), ("face",)),
     ("dead", later("If it is dead"), ("dead",)),
     ("safety", later("Stay safe"), ("hazards", "worker_hazards")),

@@ -11,6 +11,7 @@ from dataclasses import dataclass
 from handover.charging import FROM, LOSS, TO, charges, charging_power
 from handover.checks.result import CheckResult, Verdict
 from handover.pages.contents import Book, Here, telephone
+from handover.pages.everyday import volts_of
 from handover.pages.first_screen import Emergency, called, emergency_of
 from handover.pages.shown import OPEN_WORDS, plain, said, spaces_text, table, value_text
 from handover.pages.views import Link, Row, Said, Table
@@ -105,8 +106,7 @@ def _result(book: Book, rule: str, code: str) -> CheckResult | None:
 
 def _charger(here: Here, item: Equipment) -> Charger:
     current = item.set_current
-    circuit = next((each for each in here.book.record.circuits if each.code == item.circuit), None)
-    volts = item.volts if item.volts.known or circuit is None else circuit.volts
+    volts = volts_of(here, item)
     link = here.link(item.code)
     if current.value is None or volts.value is None:
         missing = tell("set current") if current.value is None else tell("voltage")

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from handover.addresses import folder_of
 from handover.pages.contents import Book, Here, Thing
+from handover.pages.everyday import everyday
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.numbers import SubjectChecks, subject_checks
@@ -69,6 +70,7 @@ class SubjectPage:
     """All that the page of one code shows.  Empty parts are left out by the template."""
 
     first: FirstScreen
+    everyday: tuple[tuple[Said, ...], ...]
     face: Figure | None
     dead: tuple[tuple[Said, ...], ...]
     resets: tuple[Row, ...]
@@ -157,6 +159,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     grounding = _grounding(book, thing)
     return SubjectPage(
         first=first_screen(book, thing),
+        everyday=everyday(here, thing),
         face=_face(here, thing),
         dead=tuple(map(here.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),

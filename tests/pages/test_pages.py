@@ -509,7 +509,7 @@ def _quoted(told):
 def test_a_page_or_section_that_a_step_names_is_one_tap_away(job, edition, language):
     with speaking(language):
         named = _quoted(words("notes"))
-    assert len(named) == 4
+    assert len(named) >= 4
     seen = set()
     for path, page in pages_of(job, edition).items():
         if page.language == language:
