@@ -13,7 +13,7 @@ from handover.addresses import address_of, folder_of
 from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
 from handover.pages.leads import in_pieces, places_quoted
-from handover.pages.shown import date_text, sentence
+from handover.pages.shown import date_text, sentence, way_text
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.record import Record
 from handover.record.supply import Panel, Source, Transfer
@@ -70,16 +70,7 @@ IN_EVERY_LANGUAGE = (
     "reminders.ics",
 )  # fmt: skip
 """What is for somebody who lives in the house; with these, the page of each code."""
-_WAYS = (
-    later("north"), later("northeast"), later("east"), later("southeast"), later("south"), later("southwest"),
-    later("west"), later("northwest"),
-)  # fmt: skip
-"""Where a photo looks, as records mostly say it: told in every language, while words of a record's own stay."""
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
-
-
-def _way(looking: str) -> str:
-    return tell(looking) if looking in _WAYS else looking
 
 
 def subject_code(subject: str) -> str:
@@ -96,6 +87,11 @@ def telephone(text: str) -> str:
 def folder_in(language: str) -> str:
     """Where the pages in a language stand: ``lang-es/``, which no code can be; for ``OWN`` the site's root itself."""
     return "" if language == OWN else f"lang-{language}/"
+
+
+def part_id(language: str) -> str:
+    """Where the pages in a language begin within ``ONE_FILE``."""
+    return f"pages-{language}"
 
 
 def name_in(language: str, drawing: str) -> str:
@@ -141,8 +137,7 @@ class Book:
     @cached_property
     def places_quoted(self) -> dict[str, str]:
         """Each page and section that a step may name, in its quotation marks, with where it stands."""
-        pages = ((entry.title, entry.path) for entry in ENTRIES if self.in_every_language(entry.path))
-        return places_quoted(self.installation, pages)
+        return places_quoted(self.installation, ((entry.title, entry.path) for entry in ENTRIES))
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
@@ -292,7 +287,7 @@ class Here:
         fallback = (by_kind["image/jpeg"] or by_kind["image/webp"])[-1]
         facts = [
             photo.place or "",
-            tell("looking {way}", way=_way(photo.looking)) if photo.looking else "",
+            tell("looking {way}", way=way_text(photo.looking)) if photo.looking else "",
             date_text(photo.taken) if photo.taken else "",
             tell("scale: {scale}", scale=photo.scale) if photo.scale else "",
         ]
@@ -342,7 +337,7 @@ class Here:
                 heading=group,
                 links=(
                     *(self.entry(entry.path) for entry in book.entries if entry.group == group),
-                    *((self.entry(*UNKNOWN),) if group == LIVE else ()),
+                    *((self.entry(*UNKNOWN), *self._to_keep()) if group == LIVE else ()),
                 ),
             )
             for group in (LIVE, WORK, SELL, ABOUT)
@@ -367,6 +362,11 @@ class Here:
             owner_edition=book.owner_edition,
             superseded=self._superseded(),
         )
+
+    def _to_keep(self) -> tuple[Link, ...]:
+        """The part of the first page about keeping a copy: an earlier revision has none to keep."""
+        link = Link(text=later("Keep a copy"), href=self.to_part("index.html#keep"))
+        return (link,) if self.book.pack.superseded is None else ()
 
     def _languages(self) -> tuple[Link, ...]:
         """This page in the other languages, or where they begin; empty where there is no other."""

@@ -89,7 +89,7 @@ def test_every_link_between_pages_resolves(job, edition):
                 parts = parts[:-1] if part == ".." else [*parts, part]
             target = "/".join(parts) if file else path
             assert target in pages or made_by_build.fullmatch(target), f"{path}: {address}"
-            if fragment:
+            if fragment and target in pages:
                 assert fragment in Markup(pages[target].body).all("id"), f"{path}: {address}"
 
 
@@ -529,6 +529,18 @@ def test_where_to_press_reset_is_on_the_list_at_the_head():
         body = pages_of("demo", Edition.POSTED)[f"{folder}trouble.html"].body
         assert f'<li><a href="#resets">{heading}</a></li>' in body
         assert f"<h2>{heading}</h2>" in body
+
+
+@pytest.mark.parametrize(("folder", "to"), [("", "pack.html"), ("lang-es/", "../pack.html#pages-es")])
+def test_a_copy_to_keep_is_reached_from_every_page_and_opens_in_the_language_of_the_page(folder, to):
+    pages = pages_of("demo", Edition.POSTED)
+    keep = pages[f"{folder}index.html"].body.partition('<section id="keep"')[2].partition("</section>")[0]
+    assert f'<a class="onward" href="{to}">' in keep
+    assert keep.count("<li>") == 2
+    assert re.search(r'href="(\.\./)?pack\.html" download="record-.*\.html"', keep)
+    for path in ("trouble.html", "C1/index.html"):
+        heading = {"": "Keep a copy", "lang-es/": "Guarde una copia"}[folder]
+        assert f"""{"../" * path.count("/")}index.html#keep">{heading}</a>""" in pages[folder + path].body
 
 
 def test_from_another_language_the_worker_s_details_are_one_tap_away():
