@@ -16,7 +16,7 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from handover.pack import Drawing, Pack, Page
-from handover.pages.contents import ONE_FILE, SHORT, Book, Here
+from handover.pages.contents import ONE_FILE, SHORT, Book, Here, part_id
 from handover.pages.shown import date_text
 from handover.pages.templates import fill
 from handover.pages.views import Link
@@ -176,7 +176,7 @@ class _Writer:
             articles = (self._with_pictures(self._articles[page.path], photos) for page in own)
             here = Here(Book(self._pack), "index.html")
             view = _Part(
-                id=_part_id(language),
+                id=part_id(language),
                 place=record.site.name,
                 record=record.job.number,
                 revision=str(revision.number),
@@ -185,7 +185,7 @@ class _Writer:
                 left_out=self._what_is_left_out(photos),
                 short_links=tuple(Link(text=text, href=f"#{_key(here.book.folder + path)}") for path, text in SHORT),
                 languages=tuple(
-                    Link(text=languages()[other], href=f"#{_part_id(other)}", language=other)
+                    Link(text=languages()[other], href=f"#{part_id(other)}", language=other)
                     for other in self._languages
                     if other != language
                 ),
@@ -287,10 +287,6 @@ class _Part:
 def _key(path: str) -> str:
     """The name of a page's place in the file: ``C14``, ``trouble``, ``lang-es-C14``."""
     return path.removesuffix(".html").removesuffix("/index").replace("/", "-")
-
-
-def _part_id(language: str) -> str:
-    return f"pages-{language}"
 
 
 def _body(page: Page) -> str:

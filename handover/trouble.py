@@ -41,7 +41,7 @@ def trouble_steps(installation: Installation) -> tuple[Trouble, ...]:
         "still_on": "\n".join(_still_on(installation, behind, catalogue)),
         "second_source": "\n".join(_only_these(installation, behind, catalogue)),
         "own_mains": "; ".join(_in_their_places(panel for panel in record.panels if panel.main_kind == "main breaker")),
-        "solar_out": _solar_out(installation, catalogue),
+        "solar_out": solar_out(installation, catalogue),
     }
     return tuple(
         Trouble(
@@ -59,7 +59,7 @@ def without_the_utility(installation: Installation) -> tuple[str, ...]:
     """What works and what stays off when the utility is out.  Nothing is taken to go on that is not on record."""
     catalogue = words("notes")
     behind = [panel for panel in installation.record.panels if installation.transfer_to(panel) is not None]
-    lines = [*_still_on(installation, behind, catalogue), _solar_out(installation, catalogue)]
+    lines = [*_still_on(installation, behind, catalogue), solar_out(installation, catalogue)]
     if not behind:
         lines.append(tell("No panel is on record that a second source takes over. So expect all of it to be off."))
     return tuple(line for line in lines if line)
@@ -190,7 +190,7 @@ def _in_their_places(panels: Iterable[Panel]) -> Iterator[str]:
         yield f"{_named(panel)}, {one_line(panel.place)}"
 
 
-def _solar_out(installation: Installation, catalogue: dict[str, Any]) -> str:
+def solar_out(installation: Installation, catalogue: dict[str, Any]) -> str:
     """That solar stops with the utility: usual for an interactive inverter, and said as no more than that.
 
     A battery or vehicle can keep it going, so that where one is on record nothing of the kind is said.

@@ -85,6 +85,13 @@ def test_troubles_name_whom_to_call_and_where():
     assert "generator-on" not in {trouble.id for trouble in trouble_steps(Installation(job()))}
 
 
+def test_who_leaves_a_panel_that_smells_alone_is_told_whom_to_call():
+    record = house().record
+    step = steps_of(house(), "breaker-tripped")[0]
+    assert f"Go out. Smoke or fire: call {record.emergency.call}." in step
+    assert step.endswith(f"Else call {record.contractor.name}, {record.contractor.phone}.")
+
+
 def test_out_first_and_hands_off_a_person_who_is_live():
     assert steps_of(house(), "burning")[0].startswith("Flames or smoke? Get everybody out first.")
     shock = steps_of(house(), "shock")

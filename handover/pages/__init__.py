@@ -24,6 +24,7 @@ from handover.pages.house import (
     sheet_page,
     start_page,
 )
+from handover.pages.leads import RESETS
 from handover.pages.numbers import numbers_page, working_page
 from handover.pages.questions import questions_page
 from handover.pages.reports import care_page, summary_page, worker_page
@@ -94,7 +95,7 @@ def _homeowners_entries(book: Book) -> Iterator[Page]:
 
     yield _entry(here("index.html"), start_page(here("index.html")))
     trouble = trouble_page(here("trouble.html"))
-    yield _entry(here("trouble.html"), trouble, [(item.id, item.heading) for item in trouble.troubles])
+    yield _entry(here("trouble.html"), trouble, [*((item.id, item.heading) for item in trouble.troubles), RESETS])
     switch_off = switch_off_page(here("switch-off.html"))
     yield _entry(here("switch-off.html"), switch_off, [("shutoff", switch_off.shutoff), *_SWITCH_OFF_PARTS])
     panels = directory_page(here("directory.html"))
@@ -139,6 +140,7 @@ def _entries(book: Book) -> Iterator[Page]:
 # The parts of the long pages: element id, heading, and the fields of the view that fill it (none: always there).
 _Parts = tuple[tuple[str, str, tuple[str, ...]], ...]
 _SUBJECT_PARTS: _Parts = (
+    ("everyday", later("Good to know"), ("everyday",)),
     ("face", later("Where to find it in the panel"), ("face",)),
     ("dead", later("If it is dead"), ("dead",)),
     ("safety", later("Stay safe"), ("hazards", "worker_hazards")),

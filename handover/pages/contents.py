@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable
 from dataclasses import dataclass
 from functools import cached_property
 from typing import Literal
@@ -12,7 +12,8 @@ from typing import Literal
 from handover.addresses import address_of, folder_of
 from handover.checks.result import CheckResult
 from handover.pack import Edition, Pack, PreparedPhoto
-from handover.pages.shown import date_text, sentence
+from handover.pages.leads import in_pieces, places_quoted
+from handover.pages.shown import date_text, sentence, way_text
 from handover.pages.views import Figure, Frame, Hazard, Link, LinkGroup, Picture, Said
 from handover.record.record import Record
 from handover.record.supply import Panel, Source, Transfer
@@ -69,16 +70,7 @@ IN_EVERY_LANGUAGE = (
     "reminders.ics",
 )  # fmt: skip
 """What is for somebody who lives in the house; with these, the page of each code."""
-_WAYS = (
-    later("north"), later("northeast"), later("east"), later("southeast"), later("south"), later("southwest"),
-    later("west"), later("northwest"),
-)  # fmt: skip
-"""Where a photo looks, as records mostly say it: told in every language, while words of a record's own stay."""
 _SIGNALS_WITH_TRIANGLE = ("DANGER", "WARNING", "CAUTION")  # ANSI Z535.4: NOTICE carries no safety alert symbol
-
-
-def _way(looking: str) -> str:
-    return tell(looking) if looking in _WAYS else looking
 
 
 def subject_code(subject: str) -> str:
@@ -92,18 +84,14 @@ def telephone(text: str) -> str:
     return f"tel:{'+' if text.strip().startswith('+') else ''}{digits}" if digits else ""
 
 
-def in_pieces(text: str, leads: Mapping[str, str]) -> tuple[Said, ...]:
-    """A text parted where a whole word or number of ``leads`` stands, each such piece leading to its address."""
-    wanted = [re.escape(word) for word, href in leads.items() if word and href]
-    if not wanted:
-        return (Said(text=text),)
-    parts = re.split(rf"(?<![\w-])({'|'.join(sorted(wanted, key=len, reverse=True))})(?![\w-])", text)
-    return tuple(Said(text=part, href=leads[part] if place % 2 else "") for place, part in enumerate(parts) if part)
-
-
 def folder_in(language: str) -> str:
     """Where the pages in a language stand: ``lang-es/``, which no code can be; for ``OWN`` the site's root itself."""
     return "" if language == OWN else f"lang-{language}/"
+
+
+def part_id(language: str) -> str:
+    """Where the pages in a language begin within ``ONE_FILE``."""
+    return f"pages-{language}"
 
 
 def name_in(language: str, drawing: str) -> str:
@@ -146,9 +134,10 @@ class Book:
         numbers = (emergency.call, emergency.utility_line, contractor.phone)
         return {" ".join(number.split()): telephone(number) for number in numbers}
 
-    def tappable(self, text: str) -> tuple[Said, ...]:
-        """A step with the numbers to call in it as links that dial."""
-        return in_pieces(text, self.numbers_to_call)
+    @cached_property
+    def places_quoted(self) -> dict[str, str]:
+        """Each page and section that a step may name, in its quotation marks, with where it stands."""
+        return places_quoted(self.installation, ((entry.title, entry.path) for entry in ENTRIES))
 
     @cached_property
     def entries(self) -> tuple[Entry, ...]:
@@ -242,6 +231,16 @@ class Here:
         """The language of a page, where it is another than this page's."""
         return "" if self.book.in_every_language(path) or self.book.language == OWN else OWN
 
+    def tappable(self, text: str) -> tuple[Said, ...]:
+        """A step with the numbers to call in it as links that dial, and each page or section it names as a link."""
+        places = {quoted: self.to_part(address) for quoted, address in self.book.places_quoted.items()}
+        return in_pieces(text, self.book.numbers_to_call | places)
+
+    def to_part(self, address: str) -> str:
+        """The same as ``to`` for a part of a page: ``trouble.html#resets``."""
+        path, mark, id = address.partition("#")
+        return self.to(path) + mark + id
+
     def code(self, code: str) -> str:
         """The address of a code's page, empty where it has none."""
         return self.to(folder_of(code)) if code in self.book.things else ""
@@ -288,7 +287,7 @@ class Here:
         fallback = (by_kind["image/jpeg"] or by_kind["image/webp"])[-1]
         facts = [
             photo.place or "",
-            tell("looking {way}", way=_way(photo.looking)) if photo.looking else "",
+            tell("looking {way}", way=way_text(photo.looking)) if photo.looking else "",
             date_text(photo.taken) if photo.taken else "",
             tell("scale: {scale}", scale=photo.scale) if photo.scale else "",
         ]
@@ -321,7 +320,7 @@ class Here:
                 triangle=note.signal in _SIGNALS_WITH_TRIANGLE,
                 hazard=note.hazard,
                 consequence=note.consequence,
-                avoid=tuple(self.book.tappable(step) for step in note.avoid),
+                avoid=tuple(self.tappable(step) for step in note.avoid),
             )
             for note in self.book.pack.notes
             if note.audience in readers and (wanted & set(note.codes) or (not note.codes and not wanted))
@@ -338,7 +337,7 @@ class Here:
                 heading=group,
                 links=(
                     *(self.entry(entry.path) for entry in book.entries if entry.group == group),
-                    *((self.entry(*UNKNOWN),) if group == LIVE else ()),
+                    *((self.entry(*UNKNOWN), *self._to_keep()) if group == LIVE else ()),
                 ),
             )
             for group in (LIVE, WORK, SELL, ABOUT)
@@ -363,6 +362,11 @@ class Here:
             owner_edition=book.owner_edition,
             superseded=self._superseded(),
         )
+
+    def _to_keep(self) -> tuple[Link, ...]:
+        """The part of the first page about keeping a copy: an earlier revision has none to keep."""
+        link = Link(text=later("Keep a copy"), href=self.to_part("index.html#keep"))
+        return (link,) if self.book.pack.superseded is None else ()
 
     def _languages(self) -> tuple[Link, ...]:
         """This page in the other languages, or where they begin; empty where there is no other."""

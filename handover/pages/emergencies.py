@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from handover.pages.contents import Book, Here
+from handover.pages.contents import Here
 from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
 from handover.pages.house import PanelFace, SourceOff, other_sources, panel_face, source_steps
 from handover.pages.shown import glossed, sentence
@@ -58,8 +58,8 @@ def trouble_page(here: Here) -> TroublePage:
             TroubleShown(
                 id=trouble.id,
                 heading=trouble.heading,
-                steps=_tappable(book, trouble.steps),
-                never=_tappable(book, trouble.never),
+                steps=_tappable(here, trouble.steps),
+                never=_tappable(here, trouble.never),
             )
             for trouble in trouble_steps(book.installation)
         ),
@@ -71,8 +71,8 @@ def trouble_page(here: Here) -> TroublePage:
     )
 
 
-def _tappable(book: Book, steps: tuple[str, ...]) -> Steps:
-    return tuple(map(book.tappable, steps))
+def _tappable(here: Here, steps: tuple[str, ...]) -> Steps:
+    return tuple(map(here.tappable, steps))
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -96,10 +96,10 @@ def switch_off_page(here: Here) -> SwitchOffPage:
     book, record = here.book, here.book.record
     return SwitchOffPage(
         emergency=emergency_of(book),
-        steps=_tappable(book, switch_off_steps(book.installation)),
+        steps=_tappable(here, switch_off_steps(book.installation)),
         shutoff=shutoff_name(book),
         shutoff_place=sentence(record.service.disconnect_place),
-        shutoff_text=book.tappable(record.emergency.shutoff),
+        shutoff_text=here.tappable(record.emergency.shutoff),
         shutoff_how=panel_off(book, book.installation.service_panel),
         sources=tuple(source_steps(here, source) for source in record.sources),
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),

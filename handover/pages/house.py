@@ -5,9 +5,10 @@ from __future__ import annotations
 import re
 from dataclasses import dataclass
 
-from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, in_pieces
+from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, part_id
 from handover.pages.findings import first_sentence, found_id, found_links
 from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
+from handover.pages.leads import in_pieces
 from handover.pages.retired import retired_rows
 from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
@@ -18,7 +19,7 @@ from handover.record.facts import Basis
 from handover.record.supply import Panel, Slot, Source, Transfer
 from handover.record.tracing import from_the_card, tracing
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.words import later, tell
+from handover.words import OWN, later, tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,6 +48,7 @@ class StartPage:
     retired: tuple[Row, ...]
     on_paper: str
     one_file: str
+    to_save: str
     file_name: str
     owner_edition: bool
     changes: Link | None
@@ -114,7 +116,8 @@ def start_page(here: Here) -> StartPage:
         ),
         retired=retired_rows(here),
         on_paper="" if here.book.pack.superseded else here.to("pack.pdf"),
-        one_file=here.to(ONE_FILE),
+        one_file=here.to(ONE_FILE) + (f"#{part_id(here.book.language)}" if here.book.language != OWN else ""),
+        to_save=here.to(ONE_FILE),
         file_name=f"record-{_NO_FILE_LETTERS.sub('-', record.job.number)}.html",
         owner_edition=here.book.owner_edition,
         changes=here.entry(CHANGES.path) if here.book.pack.earlier else None,

@@ -10,6 +10,7 @@ from dataclasses import dataclass
 from handover.charging import FROM, LOSS, TO, charges, charging_power
 from handover.checks.result import CheckResult, Verdict
 from handover.pages.contents import Book, Here, telephone
+from handover.pages.everyday import volts_of
 from handover.pages.first_screen import Emergency, emergency_of
 from handover.pages.room import result_of, service_left, whole_amperes_of
 from handover.pages.shown import OPEN_WORDS, plain, said, spaces_text, table, value_text
@@ -21,7 +22,7 @@ from handover.record.supply import Source
 from handover.record.wiring import Equipment
 from handover.safety_notes import buried_steps
 from handover.trouble import without_the_utility
-from handover.units import magnitude, number_text, show
+from handover.units import magnitude, number_text, quantity, show
 from handover.words import later, tell
 
 
@@ -48,6 +49,7 @@ class QuestionsPage:
     never: tuple[str, ...]
     spaces: tuple[Row, ...]
     room: tuple[Row, ...]
+    heater: str
     permit: str
     inspections: tuple[Row, ...]
     summary_link: Link
@@ -57,6 +59,7 @@ class QuestionsPage:
 def questions_page(here: Here) -> QuestionsPage:
     """The page of everyday questions."""
     book, record = here.book, here.book.record
+    room = _room(book)
     return QuestionsPage(
         emergency=emergency_of(book),
         done=record.job.title,
@@ -70,7 +73,8 @@ def questions_page(here: Here) -> QuestionsPage:
             Row(label=called(book, panel.code), said=_free(result_of(book, "spare_spaces", panel.code)))
             for panel in record.panels
         ),
-        room=_room(book),
+        room=room,
+        heater=_heater() if any(row.said.note for row in room) else "",
         permit=_permit(book),
         inspections=tuple(
             Row(label=visit.kind, said=_outcome(visit))
@@ -101,8 +105,7 @@ def _warranty(item: MaterialItem) -> Said:
 
 def _charger(here: Here, item: Equipment) -> Charger:
     current = item.set_current
-    circuit = next((each for each in here.book.record.circuits if each.code == item.circuit), None)
-    volts = item.volts if item.volts.known or circuit is None else circuit.volts
+    volts = volts_of(here, item)
     link = here.link(item.code)
     if current.value is None or volts.value is None:
         missing = tell("set current") if current.value is None else tell("voltage")
@@ -239,7 +242,40 @@ def _left(result: CheckResult | None, amperes: str) -> Said:
         return plain(tell("Depends on what else runs. Ask an electrician."))
     if result.verdict is Verdict.FAIL:
         return Said(text=tell("None: the sum is more than it is made for. Ask an electrician."), open=True)
-    return plain(tell("Up to {amperes} by the sum. Ask an electrician.", amperes=whole_amperes_of(amperes)))
+    left = whole_amperes_of(amperes)
+    return Said(
+        text=tell("Up to {amperes} by the sum. Ask an electrician.", amperes=left),
+        note=_beside_a_heater(float(left.partition(" ")[0])),
+    )
+
+
+_HEATER, _OUTLET = quantity(1500, "watt"), quantity(120, "volt")
+"""A common size of a plug-in heater (common practice, not of this record), and the voltage of the outlet it is in."""
+
+
+def _heater_takes() -> float:
+    """Watts by volts: 12.5 A."""
+    return magnitude(_HEATER, "watt") / magnitude(_OUTLET, "volt")
+
+
+def _beside_a_heater(left: float) -> str:
+    """What is left, beside something that people know.  All of the heater counts on one hot wire, as it would run."""
+    than = (
+        later("That is more than one plug-in heater takes.")
+        if left > _heater_takes()
+        else later("That is less than one plug-in heater takes.")
+    )
+    return tell(than)
+
+
+def _heater() -> str:
+    return tell(
+        "To compare: a plug-in heater of a common size has {power}. At {volts} it takes {amperes}: "
+        "{watts} divided by {outlet}. That size is common practice, not from this record.",
+        power=f"{magnitude(_HEATER, 'watt'):,.0f} W", volts=show(_OUTLET),
+        amperes=show(quantity(_heater_takes(), "ampere")),
+        watts=f"{magnitude(_HEATER, 'watt'):,.0f}", outlet=number_text(magnitude(_OUTLET, "volt")),
+    )  # fmt: skip
 
 
 def _permit(book: Book) -> str:

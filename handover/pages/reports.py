@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from handover.pack import Reminder
@@ -14,7 +15,7 @@ from handover.pages.numbers import Count, counts_in_words, counts_of
 from handover.pages.room import room_rows
 from handover.pages.shown import date_text, lines, listed, month_name, plain, rows, said, sentence, table
 from handover.pages.switching import called
-from handover.pages.views import Hazard, Link, Row, Said, Table
+from handover.pages.views import Hazard, Link, LinkGroup, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
 from handover.record.supply import Grounding, Panel
@@ -25,8 +26,9 @@ from handover.words import tell
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Task:
-    """One thing to look after."""
+    """One thing to look after.  ``id`` lets the list by month lead to it."""
 
+    id: str
     what: str
     how: tuple[str, ...]
     who: str
@@ -46,10 +48,10 @@ class TaskGroup:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class MonthDue:
-    """What falls due in a month of the year, or in every month."""
+    """What falls due in a month of the year, or in every month, by who does it."""
 
     month: str
-    tasks: tuple[str, ...]
+    by: tuple[LinkGroup, ...]
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -71,24 +73,39 @@ def care_page(here: Here) -> CarePage:
             TaskGroup(heading=_how_often(months), tasks=tuple(_task(here, reminder) for reminder in group))
             for months, group in groups
         ),
-        months=(
-            MonthDue(month=tell("Every month"), tasks=tuple(_due(item) for item in every if item.every_months == 1)),
-            *(
-                MonthDue(
-                    month=month_name(month), tasks=tuple(_due(item) for item in every if month in _months_due(item))
-                )
-                for month in range(1, 13)
-            ),
-        ),
+        months=tuple(_by_month(every)),
         calendar="" if here.book.pack.superseded else here.to("reminders.ics"),
         hazards=here.hazards((CARE,), "homeowner"),
     )
 
 
-def _due(reminder: Reminder) -> str:
+def _by_month(every: list[Reminder]) -> Iterator[MonthDue]:
+    """Every month, then the months of the year that ask for something: the others are no news."""
+    monthly = [item for item in every if item.every_months == 1]
+    due = [
+        (tell("Every month"), monthly),
+        *((month_name(month), [item for item in every if month in _months_due(item)]) for month in range(1, 13)),
+    ]
+    for month, tasks in due:
+        by: dict[str, list[Link]] = {}
+        for item in tasks:
+            by.setdefault(item.who, []).append(Link(text=item.what, href=f"#{_task_id(item)}", about=_seldom(item)))
+        if by:
+            yield MonthDue(
+                month=month, by=tuple(LinkGroup(heading=who, links=tuple(links)) for who, links in by.items())
+            )
+
+
+def _seldom(reminder: Reminder) -> str:
+    """In which years a task comes, where that is not each of them."""
     years = reminder.every_months // 12
-    seldom = "; " + tell("{year}, then every {years} years", year=reminder.first.year, years=years) if years > 1 else ""
-    return f"{reminder.what} ({reminder.who.rstrip('.')}{seldom})"
+    if not reminder.every_months:
+        return tell("{year} only", year=reminder.first.year)
+    return tell("{year}, then every {years} years", year=reminder.first.year, years=years) if years > 1 else ""
+
+
+def _task_id(reminder: Reminder) -> str:
+    return f"task-{reminder.id}"
 
 
 def _when(here: Here, reminder: Reminder) -> str:
@@ -112,6 +129,8 @@ def _span(months: int) -> str:
 
 def _how_often(months: int) -> str:
     years, rest = divmod(months, 12)
+    if not months:
+        return tell("Once")
     if rest:
         return tell("Every month") if months == 1 else tell("Every {months} months", months=months)
     return tell("Once a year") if years == 1 else tell("Every {years} years", years=years)
@@ -128,6 +147,7 @@ def _months_due(reminder: Reminder) -> tuple[int, ...]:
 
 def _task(here: Here, reminder: Reminder) -> Task:
     return Task(
+        id=_task_id(reminder),
         what=reminder.what,
         how=lines(*reminder.how.splitlines()),
         who=reminder.who,

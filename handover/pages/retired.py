@@ -100,7 +100,7 @@ def retired_page(here: Here, gone: Retired) -> RetiredPage:
         code=gone.code,
         was=gone.was,
         since=gone.since,
-        now=here.book.tappable(gone.now),
+        now=here.tappable(gone.now),
         onward=tuple(_onward(here, gone)),
         emergency=emergency_of(here.book),
     )

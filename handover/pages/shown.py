@@ -31,6 +31,12 @@ _MONTHS = (
     later("August"), later("September"), later("October"), later("November"), later("December"),
 )  # fmt: skip
 
+_WAYS = (
+    later("north"), later("northeast"), later("east"), later("southeast"), later("south"), later("southwest"),
+    later("west"), later("northwest"),
+)  # fmt: skip
+"""Where a photo looks, as records mostly say it: told in every language, while words of a record's own stay."""
+
 # Field names of the record that do not read as a label when their underscores become spaces.
 _LABELS = {
     "bus": later("Bus rating"),
@@ -95,6 +101,11 @@ def date_text(date: dt.date) -> str:
 def month_name(month: int) -> str:
     """``January`` for 1."""
     return tell(_MONTHS[month - 1])
+
+
+def way_text(looking: str) -> str:
+    """``north`` in the spoken language; other words of a record stay."""
+    return tell(looking) if looking in _WAYS else looking
 
 
 def listed(words: Iterable[str], last: str = later("and")) -> str:

@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 
 from handover.addresses import folder_of
 from handover.pages.contents import Book, Here, Thing
+from handover.pages.everyday import everyday
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.not_known import NotKnown, not_known
@@ -56,6 +57,7 @@ class SubjectPage:
     """All that the page of one code shows.  Empty parts are left out by the template."""
 
     first: FirstScreen
+    everyday: tuple[tuple[Said, ...], ...]
     face: Figure | None
     room: tuple[Row, ...]
     dead: tuple[tuple[Said, ...], ...]
@@ -128,7 +130,9 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     page = _whole_page(here, thing)
     if here.book.language == OWN:
         return page
-    details = Link(text=later("Details for the worker"), href=here.from_root(folder_of(thing.code)), language=OWN)
+    details = Link(
+        text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN
+    )
     return replace(
         page, routes=(), figures=(), worker_hazards=(), test_points=(), checks=None, outlets=None, worker=details
     )
@@ -143,9 +147,10 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     grounding = _grounding(book, thing)
     return SubjectPage(
         first=first_screen(book, thing),
+        everyday=everyday(here, thing),
         face=_face(here, thing),
         room=_room(here, thing) if isinstance(thing, Panel) else (),
-        dead=tuple(map(book.tappable, _dead(book, thing))),
+        dead=tuple(map(here.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
         trouble=here.entry("trouble.html"),
         feeds=tied_to(here, thing),

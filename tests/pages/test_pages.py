@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import datetime as dt
+import html
 import re
 from html.parser import HTMLParser
 from pathlib import PurePosixPath
@@ -18,6 +19,7 @@ from handover.pages.reports import free_pairs
 from handover.pages.templates import environment
 from handover.record.facts import Fact, Part
 from handover.record.reader import read_job
+from handover.words import speaking, words
 
 EVERY = [(job, edition) for job in JOBS for edition in Edition]
 TEMPLATES = ROOT / "site_templates" / "pages"
@@ -87,7 +89,7 @@ def test_every_link_between_pages_resolves(job, edition):
                 parts = parts[:-1] if part == ".." else [*parts, part]
             target = "/".join(parts) if file else path
             assert target in pages or made_by_build.fullmatch(target), f"{path}: {address}"
-            if fragment:
+            if fragment and target in pages:
                 assert fragment in Markup(pages[target].body).all("id"), f"{path}: {address}"
 
 
@@ -472,7 +474,7 @@ def test_the_summary_says_how_many_were_not_decided_and_what_is_unknown():
 def test_a_task_that_comes_sooner_the_first_time_says_both():
     text = _text(pages_of("demo", Edition.OWNER)["care.html"].body)
     assert "once after one year, on June 12, 2027; then every 3 years" in text
-    assert "Every month Test the shock protection (GFCI)" in text
+    assert "Every month You can do this. Test the shock protection (GFCI)" in text
 
 
 def test_how_far_the_entries_of_a_panel_were_traced_is_one_statement_everywhere():
@@ -488,3 +490,74 @@ def test_how_far_the_entries_of_a_panel_were_traced_is_one_statement_everywhere(
         assert listed[0].count(",") == 22, path
     assert f"Main panel: {copied}; {rest} are traced. Look for the mark" in _text(pages["directory.html"].body)
     assert "not recorded for 23" not in "".join(page.body for page in pages.values())
+
+
+def test_the_months_that_ask_for_something_are_listed_with_a_line_a_task_by_who_does_it():
+    body = pages_of("demo", Edition.OWNER)["care.html"].body
+    months = body.partition('<section id="months">')[2].partition("</section>")[0]
+    assert re.findall(r"<h3>(.*?)</h3>", months) == ["Every month", "June", "December"]
+    june = months.partition("<h3>June</h3>")[2].partition("<h3>")[0]
+    who = re.findall(r'<p class="who">(.*?)</p>', june)
+    assert len(who) == len(set(who)) == 4
+    assert june.count("<li>") == 8
+    assert "2027, then every 3 years" in june
+    for id in re.findall(r'href="#(.*?)"', months):
+        assert f'id="{id}"' in body
+
+
+def test_a_task_that_comes_once_says_so():
+    once = "reminders:\n  - {code: Y1, what: Ring us, how: Call., who: you, every_months: 0, first: 2026-09-01}\n"
+    text = _text({page.path: page for page in render_pages(pack_of(record_of(once), Edition.OWNER))}["care.html"].body)
+    assert "Once Ring us" in text
+    assert "September You can do this. Ring us 2026 only" in text
+
+
+def _quoted(told):
+    """Each text within quotation marks in a catalogue's notes."""
+    if isinstance(told, dict):
+        return {quoted for each in told.values() for quoted in _quoted(each)}
+    return set(re.findall(r'"[^"]+"', told))
+
+
+@pytest.mark.parametrize(("job", "edition"), EVERY)
+@pytest.mark.parametrize("language", ["en", "es"])
+def test_a_page_or_section_that_a_step_names_is_one_tap_away(job, edition, language):
+    with speaking(language):
+        named = _quoted(words("notes"))
+    assert len(named) >= 4
+    seen = set()
+    for path, page in pages_of(job, edition).items():
+        if page.language == language:
+            main = page.body[page.body.index("<main") : page.body.index("</main>")]
+            found = re.findall(r'<a href="([^"]+)">(&#34;[^<]*&#34;)</a>', main)
+            links = [(address, html.unescape(text)) for address, text in found]
+            assert all(html.unescape(main).count(each) == [text for _, text in links].count(each) for each in named), (
+                path
+            )
+            assert all(address.endswith(".html") or "trouble.html#" in address for address, _ in links)
+            seen.update(text for _, text in links)
+    assert seen >= named if job == "demo" else seen <= named
+
+
+def test_where_to_press_reset_is_on_the_list_at_the_head():
+    for folder, heading in (("", "Where to press reset"), ("lang-es/", "Dónde apretar RESET")):
+        body = pages_of("demo", Edition.POSTED)[f"{folder}trouble.html"].body
+        assert f'<li><a href="#resets">{heading}</a></li>' in body
+        assert f"<h2>{heading}</h2>" in body
+
+
+@pytest.mark.parametrize(("folder", "to"), [("", "pack.html"), ("lang-es/", "../pack.html#pages-es")])
+def test_a_copy_to_keep_is_reached_from_every_page_and_opens_in_the_language_of_the_page(folder, to):
+    pages = pages_of("demo", Edition.POSTED)
+    keep = pages[f"{folder}index.html"].body.partition('<section id="keep"')[2].partition("</section>")[0]
+    assert f'<a class="onward" href="{to}">' in keep
+    assert keep.count("<li>") == 2
+    assert re.search(r'href="(\.\./)?pack\.html" download="record-.*\.html"', keep)
+    for path in ("trouble.html", "C1/index.html"):
+        heading = {"": "Keep a copy", "lang-es/": "Guarde una copia"}[folder]
+        assert f"""{"../" * path.count("/")}index.html#keep">{heading}</a>""" in pages[folder + path].body
+
+
+def test_from_another_language_the_worker_s_details_are_one_tap_away():
+    body = pages_of("demo", Edition.POSTED)["lang-es/C1/index.html"].body
+    assert '<a class="onward" href="../../C1/index.html#details" hreflang="en">' in body

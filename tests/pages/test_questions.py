@@ -165,6 +165,17 @@ def test_what_is_left_is_never_rounded_up():
     assert "Studio feeder (F1) Up to 3 A by the sum. Ask an electrician." in told
 
 
+def test_what_is_left_is_told_beside_a_plug_in_heater():
+    """1,500 W at 120 V: 12.5 A."""
+    told = demo()
+    supply, _, feeder = told.partition("How much more it could carry")[2].partition("Studio feeder (F1)")
+    assert "Up to 40 A by the sum. Ask an electrician. That is more than one plug-in heater takes." in supply
+    assert "Up to 3 A by the sum. Ask an electrician. That is less than one plug-in heater takes." in feeder
+    assert "has 1,500 W. At 120 V it takes 12.5 A: 1,500 divided by 120. That size is common practice" in feeder
+    assert "tiene 1,500 W. Con 120 V toma 12.5 A" in demo("lang-es/questions.html")
+    assert "heater" not in questions()
+
+
 def test_a_supply_that_nobody_reckoned_has_no_room_by_default():
     assert "The supply of the house Cannot be decided: facts are missing. Ask an electrician." in questions()
 
