@@ -272,9 +272,9 @@ class Here:
         """Those of the named drawings that exist."""
         return tuple(figure for figure in map(self.figure, names) if figure is not None)
 
-    def pictures(self, photos: Iterable[PreparedPhoto]) -> tuple[Picture, ...]:
-        """Photos with addresses from this page; the first of them loads at once."""
-        return tuple(self._picture(photo, first=place == 0) for place, photo in enumerate(photos))
+    def pictures(self, photos: Iterable[PreparedPhoto], *, at_top: bool = False) -> tuple[Picture, ...]:
+        """Photos with addresses from this page.  Where they stand ``at_top`` the first of them loads at once."""
+        return tuple(self._picture(photo, first=at_top and place == 0) for place, photo in enumerate(photos))
 
     def _picture(self, prepared: PreparedPhoto, *, first: bool) -> Picture:
         photo = prepared.photo

@@ -329,7 +329,7 @@ def photos_page(here: Here) -> PhotosPage:
     """All photos, in the record's order."""
     photos = here.book.pack.photos
     return PhotosPage(
-        pictures=here.pictures(photos),
+        pictures=here.pictures(photos, at_top=True),
         about=tuple(
             LinkGroup(
                 heading=tell("Photo {number}", number=photo.number),

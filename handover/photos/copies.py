@@ -6,7 +6,7 @@ import io
 
 from PIL import Image
 
-from handover.photos.prepare import WEBP_METHOD, WEBP_QUALITY
+from handover.photos.encoding import WEBP_METHOD, WEBP_QUALITY
 
 
 def smaller(encoded: bytes, width: int) -> bytes:

@@ -5,13 +5,14 @@ from __future__ import annotations
 import hashlib
 import io
 import itertools
+import math
 import os
 import threading
 import warnings
 from collections.abc import Callable, Sequence
 from concurrent.futures import ThreadPoolExecutor
 from contextlib import AbstractContextManager, nullcontext
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Literal
 
@@ -19,7 +20,8 @@ import PIL
 from PIL import Image, ImageCms
 
 from handover.pack import PhotoFile, PreparedPhoto
-from handover.photos.marks import with_marks
+from handover.photos import weights
+from handover.photos.encoding import SETTINGS, as_jpeg, as_webp
 from handover.photos.source import (
     FOLDER,
     TURNED,
@@ -37,16 +39,11 @@ from handover.record.evidence import Photo
 # A phone at 360 points and two dots a point asks for 721 dots across, so the small copy is made 768 wide.
 SMALL_WIDTH, SMALL_HEIGHT = 768, 1024
 LARGE_SIDE = 1600
-WEBP_QUALITY, WEBP_METHOD = 70, 4
-JPEG_QUALITY = 72
 WORKERS = max(1, min(4, os.cpu_count() or 1))
 _HEAVY = threading.Lock()
 """Heavy pictures take turns, so that memory stays bounded whatever the job holds: see DEVELOPERS.md, Limits."""
 _BAND_PIXELS = 1_000_000
-_SETTINGS = (
-    f"pillow {PIL.__version__}; {SMALL_WIDTH}x{SMALL_HEIGHT} {LARGE_SIDE}; "
-    f"webp {WEBP_QUALITY}/{WEBP_METHOD}; jpeg {JPEG_QUALITY}; marks 1; bands 1"
-)
+_SETTINGS = f"pillow {PIL.__version__}; {SMALL_WIDTH}x{SMALL_HEIGHT} {LARGE_SIDE}; {SETTINGS}; marks 1; bands 1"
 _PLAIN = ("L", "RGB", "CMYK")
 _SRGB = ImageCms.createProfile("sRGB")
 _UPRIGHT = {
@@ -58,15 +55,16 @@ _UPRIGHT = {
 
 @dataclass(frozen=True, slots=True)
 class _Copy:
-    """One encoding to make: the name's ending, the box the picture must fit, the format."""
+    """One encoding to make: the name's ending, the box the picture must fit, the format; bytes at most, if limited."""
 
     ending: str
     box: tuple[int, int]
     kind: Literal["image/webp", "image/jpeg"]
+    most: int = 0
 
 
 _SMALL = _Copy("768.webp", (SMALL_WIDTH, SMALL_HEIGHT), "image/webp")
-_LARGE = _Copy("1600.webp", (LARGE_SIDE, LARGE_SIDE), "image/webp")
+_LARGE = _Copy("1600.webp", (LARGE_SIDE, LARGE_SIDE), "image/webp", weights.LARGE)
 _FALLBACK = _Copy("768.jpg", (SMALL_WIDTH, SMALL_HEIGHT), "image/jpeg")
 
 
@@ -86,11 +84,14 @@ def prepare_photos(
     if record_photos:
         (out / FOLDER).mkdir(parents=True, exist_ok=True)
 
-    def prepare(number: int, photo: Photo, header: Header) -> tuple[PreparedPhoto, set[Path]] | Problem:
+    shares = weights.shares(record_photos, [_fitted(header, _SMALL) for header in headers])
+
+    def prepare(number: int, photo: Photo, header: Header, share: int) -> tuple[PreparedPhoto, set[Path]] | Problem:
         try:
+            copies = _copies(header, share)
             turn: AbstractContextManager[object] = _HEAVY if header.heavy else nullcontext()
             with turn:
-                return _prepare(photo, header, bytes_of(photo, folder), number=number, out=out, cache=cache)
+                return _prepare(photo, header, bytes_of(photo, folder), copies, number=number, out=out, cache=cache)
         except Unfit as unfit:
             return problem(photo, unfit)
 
@@ -98,7 +99,7 @@ def prepare_photos(
     late: list[Problem] = []
     # Pillow lets go of the interpreter while it decodes, scales and encodes, so threads are enough.
     with warnings.catch_warnings(action="ignore"), ThreadPoolExecutor(WORKERS) as pool:
-        for made in pool.map(prepare, itertools.count(1), record_photos, headers):
+        for made in pool.map(prepare, itertools.count(1), record_photos, headers, shares):
             if isinstance(made, Problem):
                 late.append(made)
                 continue
@@ -112,21 +113,28 @@ def prepare_photos(
     return tuple(photo for photo, _ in done)
 
 
+def _copies(header: Header, share: int) -> list[_Copy]:
+    """The copies to make of a picture.  ``share``: the bytes of what a phone takes."""
+    copies = [replace(_SMALL, most=share), _FALLBACK]
+    small, large = _fitted(header, _SMALL), _fitted(header, _LARGE)
+    if large != small:  # else the picture is smaller than the small box, and would come out twice the same
+        # Of a picture much higher than wide the small copy is too narrow for a phone, which then takes the large one.
+        copies.insert(1, replace(_LARGE, most=share) if small[0] < weights.PHONE else _LARGE)
+    return copies
+
+
 def _prepare(
-    photo: Photo, header: Header, data: bytes, *, number: int, out: Path, cache: Path
+    photo: Photo, header: Header, data: bytes, copies: list[_Copy], *, number: int, out: Path, cache: Path
 ) -> tuple[PreparedPhoto, set[Path]]:
     """One picture's copies written below ``out``, and the files of the cache that hold them."""
     drawn = [(mark.kind, mark.x, mark.y, mark.size) for mark in photo.marks]
     hashed = hashlib.sha256(f"{_SETTINGS}; {drawn}\0".encode())
     hashed.update(data)
-    key = hashed.hexdigest()
-    # A picture smaller than the small box would come out twice the same, so then there is no large copy.
-    copies = [_SMALL, _FALLBACK]
-    if _fitted(header, _LARGE) != _fitted(header, _SMALL):
-        copies.insert(1, _LARGE)
-    kept = {copy: cache / f"{key}-{copy.ending}" for copy in copies}
-    if not all(path.is_file() for path in kept.values()):
-        for copy, encoded in _encodings(data, header, photo, copies).items():
+    kept = {copy: cache / _kept_as(copy, hashed.copy()) for copy in copies}
+    missing = [copy for copy, path in kept.items() if not path.is_file()]
+    if missing:
+        largest = max((_fitted(header, copy) for copy in copies), key=math.prod)
+        for copy, encoded in _encodings(data, header, photo, missing, largest).items():
             _keep(kept[copy], encoded)
     files = []
     for copy, path in kept.items():
@@ -143,20 +151,23 @@ def _fitted(header: Header, copy: _Copy) -> tuple[int, int]:
     return max(1, round(header.width * scale)), max(1, round(header.height * scale))
 
 
-def _encodings(data: bytes, header: Header, photo: Photo, copies: list[_Copy]) -> dict[_Copy, bytes]:
-    largest = max((_fitted(header, copy) for copy in copies), key=lambda size: size[0] * size[1])
+def _kept_as(copy: _Copy, hashed: hashlib._Hash) -> str:
+    """The name of a copy in the cache.  ``hashed``: the picture, the settings and the marks."""
+    hashed.update(f"\0{copy.most}".encode())
+    return f"{hashed.hexdigest()}-{copy.ending}"
+
+
+def _encodings(
+    data: bytes, header: Header, photo: Photo, copies: list[_Copy], largest: tuple[int, int]
+) -> dict[_Copy, bytes]:
+    """These copies as bytes, all made from the picture brought to the size of the largest that there is of it."""
     upright = _upright(data, header, largest)
     encoded = {}
     for copy in copies:
-        size = _fitted(header, copy)
         # Drawn after scaling, so that a mark has the same weight and the number the same size on every copy.
-        shown = with_marks(upright.resize(size, Image.Resampling.LANCZOS), photo.marks)
-        buffer = io.BytesIO()
-        if copy.kind == "image/webp":
-            shown.save(buffer, "WEBP", quality=WEBP_QUALITY, method=WEBP_METHOD)
-        else:
-            shown.save(buffer, "JPEG", quality=JPEG_QUALITY, optimize=True, progressive=True)
-        encoded[copy] = buffer.getvalue()
+        scaled = upright.resize(_fitted(header, copy), Image.Resampling.LANCZOS)
+        webp = copy.kind == "image/webp"
+        encoded[copy] = as_webp(scaled, photo.marks, copy.most) if webp else as_jpeg(scaled, photo.marks)
     return encoded
 
 
