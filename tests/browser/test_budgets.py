@@ -7,6 +7,9 @@ from __future__ import annotations
 
 import gzip
 import re
+import shutil
+import subprocess
+import sys
 import threading
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -15,10 +18,14 @@ from http.server import SimpleHTTPRequestHandler, ThreadingHTTPServer
 from pathlib import Path
 from urllib.parse import unquote, urldefrag, urlparse
 
+import numpy as np
 import pytest
 from chromium import chromium
+from PIL import Image
 from playwright.sync_api import Browser
 
+ROOT = Path(__file__).parent.parent.parent
+SMALL_JOB = ROOT / "tests" / "small_job" / "job.yaml"
 HOUSES, EDITIONS = ("demo_pack", "crowded_pack"), ("posted", "owner")
 A_CODE, ANY, HOME, PHOTOS = 30_000, 45_000, 100_000, 250_000
 REQUESTS = 4
@@ -134,6 +141,47 @@ def test_home_and_the_photo_page_with_their_pictures(demo_pack, edition, path, l
     if path == "photos.html":
         shown = len(re.findall(r"<figure", (site / path).read_text(encoding="utf-8")))
         assert 1 <= sum("/photos/" in name for name in files) < shown, "no picture waits to be scrolled to"
+
+
+def noisy(width: int, height: int, seed: int) -> Image.Image:
+    """Grain of full contrast, three dots to a grain: no camera's picture is harder to make small."""
+    few = np.random.default_rng(seed).integers(0, 256, (height // 3, width // 3, 3), dtype=np.uint8)
+    return Image.fromarray(few).resize((width, height), Image.Resampling.NEAREST)
+
+
+SHAPES = {"alone": [(4000, 3000)], "wide": [(768, 576)], "strips": [(768, 192)], "high": [(768, 1024)],
+          "mixed": [(768, 1024), (768, 576), (700, 1500), (768, 96)]}  # fmt: skip
+"""None but the first large enough for a copy for wide screens, which would only cost time here; and the one so high
+that a phone takes that copy."""
+
+
+@pytest.mark.parametrize(("shapes", "count"), [("alone", 1), ("wide", 3), ("wide", 40), ("strips", 40),
+                                               ("high", 9), ("mixed", 17)])  # fmt: skip
+def test_no_page_with_photos_is_heavy_however_noisy_and_many_they_are(tmp_path, shapes, count):
+    """Photos of one line below, the least there can be, so that as many as possible come near the first view."""
+    job, sizes = tmp_path / "job", SHAPES[shapes]
+    (job / "photos").mkdir(parents=True)
+    shutil.copy(SMALL_JOB, job)
+    entries = []
+    for number in range(count):
+        noisy(*sizes[number % len(sizes)], number).save(job / "photos" / f"{number}.jpg", quality=90)
+        entries.append(f"  - {{file: {number}.jpg, alt: A test., caption: A., of: [C1, E1, R1, P1]}}\n")
+    with (job / "job.yaml").open("a", encoding="utf-8") as file:
+        file.write("photos:\n" + "".join(entries))
+    build = [sys.executable, "-m", "handover", "build", str(job), "--out", str(tmp_path / "pack"), "--quiet"]
+    done = subprocess.run(build, cwd=ROOT, capture_output=True, text=True, encoding="utf-8", check=False)
+    assert done.returncode == 0, done.stderr + done.stdout
+    site = site_of(tmp_path / "pack", "posted")
+    pages = [page for page in pages_of(site) if "<picture>" in page.read_text(encoding="utf-8")]
+    assert len(pages) >= 5
+    loaded = {}
+    with chromium() as browser, served(site) as host:
+        for page in pages:
+            path = page.relative_to(site).as_posix()
+            files = first_view(browser, host + path, site)
+            loaded[path] = sum("/photos/" in name for name in files)
+            assert sum(files.values()) <= PHOTOS, (path, files)
+    assert loaded["photos.html"] >= min(count, 3)
 
 
 CHOSEN = """async () => { const told = [];
