@@ -13,9 +13,9 @@ from typing import Any, Literal
 
 from handover.pack import SafetyNote
 from handover.record.evidence import Finding, Unknown
-from handover.record.facts import Basis
 from handover.record.installation import Installation, Position
-from handover.record.supply import Panel, Slot, Source
+from handover.record.supply import Panel, Source
+from handover.record.tracing import tracing
 from handover.record.wiring import Run, Step
 from handover.units import show
 from handover.words import codes_of, lines_of, names_of, one_line, tell, words
@@ -191,25 +191,14 @@ def _found(installation: Installation) -> Iterator[_Chosen]:
         unexplained: tuple[Unknown | Finding, ...] = (*record.unknowns, *cables)
         facts = {"places": _places(unexplained)}
         yield _Chosen(id="unknown_cables", audience="both", facts=facts, codes=(*_concerned(unexplained), CARE))
-    untraced = {
-        panel.code: spaces
-        for panel in record.panels
-        if (spaces := ["/".join(map(str, slot.spaces)) for slot in panel.slots if _untraced(slot)])
-    }
+    untraced = {panel.code: told for panel in record.panels if (told := tracing(panel).told())}
     if untraced:
-        places_text = "; ".join(f"{code} {', '.join(spaces)}" for code, spaces in untraced.items())
+        places_text = ". ".join(f"{code}: {told}" for code, told in untraced.items())
         yield _Chosen(id="untraced", audience="both", facts={"places": places_text}, codes=tuple(untraced))
     for id, kind in (("no_ground", "no equipment ground"), ("aluminum", "aluminum branch wiring")):
         found = [finding for finding in record.findings if finding.kind == kind]
         if found:
             yield _Chosen(id=id, audience="both", facts={"places": _places(found)}, codes=(*_concerned(found), CARE))
-
-
-def _untraced(slot: Slot) -> bool:
-    if slot.blank or slot.feeds:
-        return False
-    return not (slot.says or slot.says_posted) or slot.traced.value is False or slot.traced.basis in (
-        Basis.UNKNOWN, Basis.NOT_CHECKED)  # fmt: skip
 
 
 def _places(found: Iterable[Finding | Unknown]) -> str:
@@ -233,7 +222,7 @@ def _for_workers(installation: Installation, catalogue: dict[str, Any]) -> Itera
     record = installation.record
     panels = codes_of(record.panels)
     everything = (*panels, *installation.wirings, *codes_of(record.sources), *codes_of(record.transfers),
-                  *codes_of(record.equipment))  # fmt: skip
+                  *codes_of(record.equipment), *codes_of(record.runs), *codes_of(record.boxes))  # fmt: skip
     yield _Chosen(id="not_dead", audience="worker", facts={}, codes=everything)
     mains = [panel for panel in record.panels if panel.main_kind == "main breaker"]
     if mains:

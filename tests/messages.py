@@ -21,7 +21,7 @@ from handover.pages.templates import environment
 from handover.record.evidence import Advice, Finding
 from handover.record.facts import Basis
 from handover.record.supply import Panel, Source
-from handover.record.wiring import Disconnect, Outlet
+from handover.record.wiring import Disconnect, Equipment, Outlet
 from handover.words import speaking, words
 
 ROOT = Path(__file__).parent.parent
@@ -79,7 +79,7 @@ def in_record() -> Iterator[str]:
 
 
 _RECKONED_WITH = (
-    (Panel, "main_kind"), (Panel, "work"), (Source, "kind"), (Finding, "kind"), (Finding, "basis"),
+    (Equipment, "kind"), (Panel, "main_kind"), (Panel, "work"), (Source, "kind"), (Finding, "kind"), (Finding, "basis"),
     (Advice, "decision"), (Disconnect, "kind"), (Outlet, "gfci"),
 )  # fmt: skip
 

@@ -33,7 +33,7 @@ CATALOGUES = [name for name in SUBJECTS if name not in ("labels", "trade_words")
 Which trade words are everyday words too differs from language to language."""
 SAME_IN_ENGLISH = {"{where}: {off}."}
 """Texts without a word to translate."""
-SAME = {"no", "20 A GFCI AFCI"}
+SAME = {"no", "motor", "20 A GFCI AFCI"}
 """Words that are the same in the languages there are."""
 FORBIDS = {"es": r"\b(no|nunca|nada|nadie|ni|sin|ning\w+)\b"}
 """How a step of a language forbids; another language adds its words here."""

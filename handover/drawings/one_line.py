@@ -23,13 +23,13 @@ from handover.drawings.geometry import (
     height_of,
     set_text,
 )
-from handover.drawings.panel_words import untraced
 from handover.drawings.paper import most_alike
 from handover.drawings.supply_tree import Branch, Node, supply_tree
 from handover.drawings.svg import to_drawing
 from handover.drawings.text import LINE
 from handover.pack import Drawing
 from handover.record.installation import Installation
+from handover.record.tracing import tracing
 
 _STEP = 20.0  # from a wire to the next one in
 _GAP = 7.0
@@ -121,9 +121,9 @@ def _not_known(installation: Installation) -> tuple[str, ...]:
     record = installation.record
     told = [f"{f'{item.code}: ' if item.code else ''}{item.what} ({item.place})" for item in record.unknowns]
     for panel in record.panels:
-        spaces = ", ".join("/".join(map(str, slot.spaces)) for slot in panel.slots if not slot.blank and untraced(slot))
-        if spaces:
-            told.append(f"{panel.code}: not traced: spaces {spaces}")
+        doubtful = tracing(panel).told(listing=True)
+        if doubtful:
+            told.append(f"{panel.code}: {doubtful}")
     return ("Not known, as recorded:", *told) if told else ()
 
 

@@ -8,9 +8,9 @@ from typing import Literal
 
 from handover.drawings import words
 from handover.drawings.geometry import Say
-from handover.record.facts import Basis
 from handover.record.installation import Installation
 from handover.record.supply import Panel, Slot
+from handover.record.tracing import tracing, untraced
 from handover.words import later, tell
 
 Side = Literal["left", "right"]
@@ -68,11 +68,6 @@ def slot_says(installation: Installation, slot: Slot) -> tuple[Say, ...]:
     facts = words.joined((rating, *(words.protection(breaker) if breaker else ()), work))
     traced = Say(tell("not traced ?")) if untraced(slot) else None
     return tuple(say for say in (Say(facts, bold=True), Say(installation.slot_name(slot)), traced) if say)
-
-
-def untraced(slot: Slot) -> bool:
-    """Whether the record says that the wiring was not followed to what it feeds."""
-    return slot.traced.value is False or slot.traced.basis in (Basis.UNKNOWN, Basis.NOT_CHECKED)
 
 
 def heading(installation: Installation, panel: Panel, wanted: Slot | None) -> tuple[Say, ...]:
@@ -168,18 +163,14 @@ def sentence(installation: Installation, panel: Panel, entry: Entry) -> str:
 def notes_of(panel: Panel) -> tuple[str, ...]:
     """What the face alone does not say: how far the entries can be trusted, and which way the panel is numbered."""
     slots = [slot for slot in panel.slots if not slot.blank]
-    silent = [slot for slot in slots if slot.traced.basis is Basis.NOT_RECORDED and not slot.feeds]
     notes = []
     if any(slot.work != "existing" for slot in slots):
         notes.append(tell("NEW and a heavy handle: fitted on this job."))
     if any(untraced(slot) for slot in slots):
         notes.append(tell("not traced ?: nobody has followed this wiring to what it feeds."))
-    if silent:
-        where = ", ".join("/".join(map(str, slot.spaces)) for slot in silent)
-        told = later("Whether the wiring was traced is not recorded for {number} breakers: {where}.")
-        if len(silent) == 1:
-            told = later("Whether the wiring was traced is not recorded for {number} breaker: {where}.")
-        notes.append(tell(told, number=len(silent), where=where))
+    doubtful = tracing(panel).told(listing=True)
+    if doubtful:
+        notes.append(words.sentence(doubtful))
     wide = [slot.breaker.common_trip.value if slot.breaker else None for slot in slots if len(slot.spaces) > 1]
     if True in wide:
         notes.append(tell("Handles joined by a bar are one breaker and move together."))

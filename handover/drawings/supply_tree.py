@@ -8,9 +8,9 @@ from handover.drawings import symbols, words
 from handover.drawings.geometry import Say, Stroke
 from handover.drawings.symbols import Symbol
 from handover.problems import count_of
-from handover.record.facts import Basis
 from handover.record.installation import Installation, Position
 from handover.record.supply import Electrode, Grounding, Panel, Slot, Source, Transfer
+from handover.record.tracing import tracing
 from handover.record.wiring import Circuit, Feeder, Wiring
 
 _SOURCE_SYMBOL = {
@@ -286,9 +286,7 @@ class _Tree:
         if not others:
             return []
         text = f"{count_of(len(others), 'other breaker')}: see the face of panel {panel.code}"
-        not_followed = (Basis.UNKNOWN, Basis.NOT_CHECKED)
-        doubtful = sum(slot.traced.value is False or slot.traced.basis in not_followed for slot in others)
-        more = f"{doubtful} of them not traced ?" if doubtful else None
+        more = tracing(panel).told() or None
         says = tuple(Say(text) for text in (text, more) if text)
         return [Branch(symbols.BREAKER, says, None, words.sentence(f"Panel {panel.code}: {text}", more))]
 

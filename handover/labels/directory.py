@@ -9,7 +9,7 @@ from typing import Any
 
 from handover.checks.panels import short_words
 from handover.drawings import words as told
-from handover.drawings.panel_words import Entry, entries_of, untraced
+from handover.drawings.panel_words import Entry, entries_of
 from handover.drawings.panel_words import place_of as place_in_panel
 from handover.drawings.text import BASELINE, LINE, width, wrap
 from handover.labels.art import CAPITAL, EDGE, SMALL, Line, Row, bottom_of, stack
@@ -17,6 +17,7 @@ from handover.labels.plate import CARD, MESSAGE, Plate
 from handover.labels.words import place_of, rating, said
 from handover.record.installation import Installation
 from handover.record.supply import Panel, Slot
+from handover.record.tracing import tracing, untraced
 
 WIDTH = 176.0
 HIGHEST = 230.0
@@ -192,6 +193,9 @@ def _foot(installation: Installation, panel: Panel, catalogue: dict[str, Any], p
         legend.append("?: stood so on the old card.")
     if any(untraced(slot) for slot in panel.slots if not slot.blank):
         legend.append("Not traced: nobody has followed this wire. Treat it as live.")
+    doubtful = tracing(panel).told()
+    if doubtful:
+        legend.append(told.sentence(doubtful))
     yield Row(" ".join(legend), SMALL, most_lines=_ALL)
     record = installation.record
     revision = f", revision {record.revisions[-1].number}" if record.revisions else ""

@@ -7,6 +7,7 @@ all pages of a pack, in the order in which a reader would leaf through them.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from handover.addresses import folder_of
 from handover.pack import Pack, Page
@@ -28,8 +29,10 @@ from handover.pages.numbers import numbers_page, working_page
 from handover.pages.questions import questions_page
 from handover.pages.reports import care_page, summary_page, worker_page
 from handover.pages.retired import retired, retired_page
+from handover.pages.room import room_rows
 from handover.pages.subjects import SubjectPage, subject_page
 from handover.pages.templates import fill
+from handover.pages.views import Link
 from handover.record.wiring import Box, Run
 from handover.words import OWN, later, tell, words
 
@@ -63,7 +66,9 @@ def _pages(book: Book) -> Iterator[Page]:
     for code in book.results_by_code:
         here = Here(book, book.numbers_path(code))
         name = book.installation.name_of(code)
-        yield _page(here, f"The numbers, checked: {name}", "working.html", working_page(here, code), reader="worker")
+        panel = book.installation.panels.get(code)
+        view = working_page(here, code, room_rows(here, panel) if panel is not None else ())
+        yield _page(here, f"The numbers, checked: {name}", "working.html", view, reader="worker")
     for name in book.sheets:
         here = Here(book, book.sheet_path(name))
         yield _page(here, book.pack.drawings[name].title, "sheet.html", sheet_page(here, name), reader="worker")
@@ -144,10 +149,13 @@ _SUBJECT_PARTS: _Parts = (
     ("route", later("How it runs"), ("routes",)),
     ("settings", later("Settings and switch beside it"), ("settings",)),
     ("why", later("Notes"), ("why", "note")),
+    ("wires", later("Conductors and breaker"), ()),
     ("details", later("Details for the worker"), ()),
     ("checks", later("Checked"), ("checks",)),
-    ("open", later("What is not known, and what was found"), ("unexplained", later("found"), "open_facts")),
+    ("open", later("What is not known, and what was found"), ()),
 )
+_FOR_WORKER = ("wires", "details", "checks")
+"""Listed apart, so that a worker finds them at once and the list of who lives there keeps its order and length."""
 _SWITCH_OFF_PARTS = (
     ("sources", later("Each other source of power")),
     ("safety", later("Stay safe")),
@@ -197,7 +205,7 @@ _ABOUT_PARTS: _Parts = (
 
 def _present(view: object, parts: _Parts) -> list[tuple[str, str]]:
     """The parts that this page has, for its list of contents."""
-    elsewhere = {"details"} if getattr(view, "worker", None) else ()
+    elsewhere = {"wires", "details"} if getattr(view, "worker", None) else ()
     return [
         (id, heading)
         for id, heading, fields in parts
@@ -227,7 +235,11 @@ def _page(
     parts: Iterable[tuple[str, str]] = (),
     reader: Reader = "everybody",
 ) -> Page:
-    frame = here.frame(title, parts)
+    listed = [*parts]
+    frame = replace(
+        here.frame(title, (part for part in listed if part[0] not in _FOR_WORKER)),
+        for_worker=tuple(Link(text=text, href=f"#{id}") for id, text in listed if id in _FOR_WORKER),
+    )
     body = fill(template, frame, view)
     if MARK in body:
         terms = explained(body)

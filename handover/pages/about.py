@@ -10,9 +10,8 @@ from handover.labels import not_made
 from handover.labels.wording import catalogue
 from handover.pages.changes import earlier_link
 from handover.pages.contents import CHANGES, Here
-from handover.pages.shown import date_text, plain, rows, table
-from handover.pages.subjects import Note, lines
-from handover.pages.views import Link, Row, Table
+from handover.pages.shown import date_text, lines, plain, rows, table
+from handover.pages.views import Link, Note, Row, Table
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)

@@ -5,9 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from handover.pages.contents import Here
-from handover.pages.first_screen import Emergency, emergency_of, panel_off, shutoff_name
+from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
 from handover.pages.house import PanelFace, SourceOff, other_sources, panel_face, source_steps
 from handover.pages.shown import glossed, sentence
+from handover.pages.switching import panel_off
 from handover.pages.views import Hazard, Link, Said
 from handover.reminders import gfci_places
 from handover.safety_notes import SWITCH_OFF, TROUBLE, deference

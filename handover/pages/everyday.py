@@ -6,9 +6,9 @@ from collections.abc import Iterator
 
 from handover.charging import FROM, TO, charges, charging_power
 from handover.pages.contents import Here, Thing, telephone
-from handover.pages.first_screen import called
 from handover.pages.leads import in_pieces
 from handover.pages.shown import value_text
+from handover.pages.switching import called
 from handover.pages.views import Said
 from handover.record.facts import Fact
 from handover.record.supply import Source

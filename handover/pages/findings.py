@@ -7,11 +7,12 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handover.pages.contents import Here
-from handover.pages.first_screen import called
-from handover.pages.shown import date_text, listed, open_facts, plain, said, table
-from handover.pages.subjects import Note, lines
-from handover.pages.views import Table
+from handover.pages.not_known import left_outs
+from handover.pages.shown import date_text, lines, listed, open_facts, plain, said, table
+from handover.pages.switching import called
+from handover.pages.views import Note, Table
 from handover.record.evidence import Finding, Unknown
+from handover.record.tracing import tracing
 from handover.words import OWN, later, tell
 
 
@@ -59,6 +60,7 @@ def findings_page(here: Here) -> FindingsPage:
     facts = []
     if here.book.language == OWN:  # they are for workers, and told in their words
         facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
+        facts += [(plain(item.of), plain(item.label), item.said) for item in left_outs(here.book.installation)]
     return FindingsPage(
         found=tuple(found),
         unknown=tuple(
@@ -70,8 +72,13 @@ def findings_page(here: Here) -> FindingsPage:
             ))
             for place, item in enumerate(record.unknowns)
         ),
-        not_checked=tuple(
-            Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked
+        not_checked=(
+            *(Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked),
+            *(
+                Note(heading=f"{called(here.book, panel.code)}: {traced}", lines=())
+                for panel in record.panels
+                if (traced := tracing(panel).told(listing=True))
+            ),
         ),
         advice=tuple(
             Note(heading=item.what, lines=lines(

@@ -5,16 +5,15 @@ A worried person reads this on a phone in the dark, so it is text alone and need
 
 from __future__ import annotations
 
-from collections.abc import Iterable
 from dataclasses import dataclass
 
 from handover.pages.contents import Book, Thing, telephone
-from handover.pages.shown import OPEN_WORDS, amperes_text, date_text, glossed, listed, sentence, spaces_text
+from handover.pages.shown import amperes_text, date_text, glossed, listed, sentence
+from handover.pages.switching import called, has_main, position_text, straight_from, switch_off, wirings_of
 from handover.pages.views import Said
-from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
-from handover.words import later, tell, words
+from handover.words import later, tell
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -47,7 +46,6 @@ class FirstScreen:
     date: str
 
 
-_NOT_KNOWN = later("Not on record. Treat it as live and call an electrician.")
 _KINDS: dict[type, str] = {
     Circuit: later("circuit"),
     Feeder: later("feeder: feeds a panel"),
@@ -58,6 +56,18 @@ _KINDS: dict[type, str] = {
     Run: later("run: pipe or cable"),
     Box: later("box"),
 }
+
+
+def _kind(book: Book, thing: Thing) -> str:
+    """What a thing is, where its name does not say it: names stay as they are on the panels, in every language."""
+    sort, what = tell(_KINDS[type(thing)]), ""
+    if isinstance(thing, Equipment | Source):
+        what = "" if thing.kind == "other" else tell(thing.kind)
+    elif isinstance(thing, Circuit):
+        what = listed({tell(item.kind): "" for item in book.installation.equipment_on(thing) if item.kind != "other"})
+    said = (sort, what) if isinstance(thing, Circuit | Source) else (what or sort,)
+    name = thing.name.lower()
+    return ": ".join(word for word in said if word and word.lower() not in name and _KINDS[type(thing)] not in name)
 
 
 def emergency_of(book: Book) -> Emergency:
@@ -88,43 +98,17 @@ def first_screen(book: Book, thing: Thing) -> FirstScreen:
         code=thing.code,
         name=book.installation.name_of(thing.code),
         existing=thing.work == "existing",
-        kind="" if _KINDS[type(thing)] in thing.name.lower() else _KINDS[type(thing)],
+        kind=_kind(book, thing),
         where=sentence(_where(book, thing)),
         breaker=_its_breaker(book, thing),
         setting=_setting(thing),
         also_fed=_also_fed(book, thing),
-        switch_off=sentence(_switch_off(book, thing)),
+        switch_off=sentence(switch_off(book, thing)),
         emergency=emergency_of(book),
         record=job.number,
         revision=str(revision.number),
         date=date_text(revision.date),
     )
-
-
-def called(book: Book, code: str) -> str:
-    """``Main panel (P1)``."""
-    name = book.installation.name_of(code)
-    return name if name == code else f"{name} ({code})"
-
-
-def position_text(book: Book, position: Position) -> str:
-    """``Main panel (P1), spaces 18 and 20, 40 amperes``."""
-    breaker = position.slot.breaker
-    rating = f", {amperes_text(breaker.rating)}" if breaker else ""
-    return f"{called(book, position.panel.code)}, {spaces_text(position.slot)}{rating}"
-
-
-def breaker_off(book: Book, position: Position) -> str:
-    """How to switch off at a breaker."""
-    slot = position.slot
-    if len(slot.spaces) == 1:
-        push = later("In {panel}, push the handle at {spaces} all the way to OFF.")
-    elif slot.breaker and slot.breaker.common_trip.value:
-        push = later("In {panel}, push the double handle at {spaces} all the way to OFF.")
-    else:
-        # Nobody recorded that one handle takes the others with it.
-        push = later("In {panel}, push every handle at {spaces} all the way to OFF.")
-    return tell(push, panel=called(book, position.panel.code), spaces=spaces_text(slot))
 
 
 def _where(book: Book, thing: Thing) -> str:
@@ -141,23 +125,13 @@ def _where(book: Book, thing: Thing) -> str:
     if position is not None:
         return f"{position_text(book, position)}. {sentence(position.panel.place)}."
     if isinstance(thing, Feeder):
-        above = _straight_from(book, thing)
+        above = straight_from(book, thing)
         if above is None:
             return tell("Not on record.")
         straight = tell("Straight from {panel}: no breaker of its own.", panel=called(book, above.code))
-        main = amperes_text(above.main) if _has_main(above) else ""
+        main = amperes_text(above.main) if has_main(above) else ""
         return f"{straight} {tell('The main there: {amperes}.', amperes=main)}" if main else straight
     return tell("Its breaker is not on record.")
-
-
-def _straight_from(book: Book, feeder: Feeder) -> Panel | None:
-    """The panel whose bus a feeder without a breaker of its own is on."""
-    fed = book.installation.panels.get(feeder.to)
-    return book.installation.upstream(fed) if fed is not None else None
-
-
-def _has_main(panel: Panel) -> bool:
-    return panel.main_kind == "main breaker" and panel.main.known
 
 
 def _its_breaker(book: Book, thing: Thing) -> str:
@@ -220,17 +194,6 @@ def _panels_of(book: Book, thing: Thing) -> list[Panel]:
     return [position.panel] if position else []
 
 
-def _wirings_of(book: Book, thing: Thing) -> list[str]:
-    """The circuits and feeders whose wires a feeder, a run or a box holds; none for what is no wiring."""
-    if isinstance(thing, Feeder):
-        return [thing.code]
-    if isinstance(thing, Run):
-        return [wiring.code for wiring in book.installation.carried_by(thing)]
-    if isinstance(thing, Box):
-        return [item.code for run in book.runs_through(thing) for item in book.installation.carried_by(run)]
-    return []
-
-
 def _also_fed(book: Book, thing: Thing) -> str:
     if isinstance(thing, Source):
         return tell("This is itself a source of power. The wires it is tied to can also be live from the utility.")
@@ -246,7 +209,7 @@ def _also_fed(book: Book, thing: Thing) -> str:
     names = listed(called(book, source.code) for source in reaching)
     if isinstance(thing, Circuit | Equipment):
         return tell("Switching this breaker off cuts this circuit. {sources} can also feed the panel.", sources=names)
-    carried = _wirings_of(book, thing)
+    carried = wirings_of(book, thing)
     if carried and not any(book.installation.sources_past(code) for code in carried):
         return tell(
             "Switching off as told below cuts the wires on record. {sources} can also feed the panel.", sources=names
@@ -271,144 +234,6 @@ def _perhaps_starting(reaching: list[Source]) -> str:
     return (
         tell("Treat {sources} as able to start by itself: nobody recorded it.", sources=listed(open_)) if open_ else ""
     )
-
-
-def _switch_off(book: Book, thing: Thing) -> str:
-    installation = book.installation
-    if isinstance(thing, Equipment):
-        return _equipment_off(book, thing)
-    if isinstance(thing, Source):
-        return source_off(book, thing)
-    if isinstance(thing, Panel):
-        return " ".join(part for part in (panel_off(book, thing), feed_stays_live(book, thing)) if part)
-    if isinstance(thing, Run | Box):
-        codes = _wirings_of(book, thing)
-        past = [source for code in codes for source in installation.sources_past(code)] if codes else []
-        return " ".join((_all_off(book, codes), *_then_off(book, past)))
-    position = installation.position(thing.code)
-    if position is None:
-        above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
-        return panel_off(book, above) if above else tell(_NOT_KNOWN)
-    if isinstance(thing, Transfer):
-        return _behind_transfer(book, thing, position)
-    return f"{breaker_off(book, position)}{_shared_neutral(book, thing)}"
-
-
-def _then_off(book: Book, past: Iterable[Source]) -> tuple[str, ...]:
-    """The sources that keep a thing live after its own device is opened, each with how to switch it off.
-
-    By its code alone: its name stands just above, where the other power is told.
-    """
-    each = {source.code: source for source in past}
-    return tuple(
-        tell("Then {source}: {off}", source=source.code, off=source_off(book, source)) for source in each.values()
-    )
-
-
-def _shared_neutral(book: Book, thing: Thing) -> str:
-    """A circuit that shares its neutral is dead only when the other one is off too."""
-    other = thing.multiwire_with if isinstance(thing, Circuit) else None
-    return " " + tell("Also switch off {circuit}: they share a wire.", circuit=called(book, other)) if other else ""
-
-
-def _with_breaker(book: Book, code: str) -> str:
-    """``F1 (P1, spaces 14 and 16, 60 amperes)``: who stands at a pipe should not need another page for it."""
-    position = book.installation.position(code)
-    if position is None:
-        feeder = book.things.get(code)
-        above = _straight_from(book, feeder) if isinstance(feeder, Feeder) else None
-        if above is None or not _has_main(above):
-            return code
-        main = amperes_text(above.main)
-        return tell("{code} (the main of {panel}, {amperes})", code=code, panel=above.code, amperes=main)
-    breaker = position.slot.breaker
-    parts = (position.panel.code, spaces_text(position.slot), amperes_text(breaker.rating) if breaker else "")
-    return f"{code} ({', '.join(part for part in parts if part)})"
-
-
-def _all_off(book: Book, codes: Iterable[str]) -> str:
-    each = [_with_breaker(book, code) for code in dict.fromkeys(codes)]
-    if not each:
-        return tell(_NOT_KNOWN)
-    if len(each) == 1:
-        return tell("Switch off the breaker of {codes}.", codes=each[0])
-    return tell("Switch off the breakers of {codes}.", codes=listed(each))
-
-
-def _behind_transfer(book: Book, transfer: Transfer, position: Position) -> str:
-    """The second source first: an automatic set starts as soon as the utility side is opened."""
-    source = book.installation.sources.get(transfer.source)
-    if source is None:
-        return breaker_off(book, position)
-    first = source_off(book, source)
-    place = f"{position.panel.code}, {spaces_text(position.slot)}"
-    return tell("First {source}: {off} Then {place}: push to OFF.", source=source.code, off=first, place=place)
-
-
-_ALSO_HERE = {
-    "pull-out": later("There is also a pull-out here: {place}."),
-    "switch": later("There is also a switch here: {place}."),
-    "fused switch": later("There is also a fused switch here: {place}."),
-}
-
-
-def _equipment_off(book: Book, equipment: Equipment) -> str:
-    position = book.installation.position(equipment.circuit)
-    off = breaker_off(book, position) if position else tell("Its breaker is not on record. Call an electrician.")
-    disconnect = equipment.disconnect
-    if disconnect is not None and disconnect.kind.value in _ALSO_HERE:
-        also = tell(_ALSO_HERE[disconnect.kind.value], place=disconnect.place)
-        return f"{off} {also}"
-    return off
-
-
-def panel_off(book: Book, panel: Panel) -> str:
-    """How to switch off a panel: its own main, or the breaker that feeds it."""
-    above, transfer = book.installation.fed_from(panel), book.installation.transfer_to(panel)
-    if panel.main_kind == "main breaker":
-        backfed = [
-            tell(
-                "Then the handle at {spaces}, for {source}.", spaces=spaces_text(slot), source=called(book, slot.feeds)
-            )
-            for slot in panel.slots
-            if slot.feeds in book.installation.sources
-        ]
-        off = tell("In {panel}, push the main handle all the way to OFF.", panel=called(book, panel.code))
-        told = {slot.feeds for slot in panel.slots}
-        past = [source for source in book.installation.sources_past(panel.code) if source.code not in told]
-        return " ".join((off, *backfed, *_then_off(book, past)))
-    if above is not None:
-        return _behind_transfer(book, transfer, above) if transfer else breaker_off(book, above)
-    no_main = tell("{panel} has no main breaker.", panel=called(book, panel.code))
-    return f"{no_main} {book.record.emergency.shutoff}"
-
-
-def feed_stays_live(book: Book, panel: Panel) -> str:
-    """What a panel's own main does not switch off, and where that is cut."""
-    if panel.main_kind != "main breaker":
-        return ""
-    above, upstream = book.installation.fed_from(panel), book.installation.upstream(panel)
-    if above is not None:
-        cut = f"{called(book, above.panel.code)}, {spaces_text(above.slot)}"
-        return tell("The wires up to that main stay live. To cut them: {place}.", place=cut)
-    if upstream is not None:
-        return tell(
-            "The wires up to that main stay live. To cut them: the main of {panel}.", panel=called(book, upstream.code)
-        )
-    return tell("The utility's wires up to that main stay live.")
-
-
-def source_off(book: Book, source: Source) -> str:
-    """How to switch off a source besides the utility."""
-    if source.disconnect.known:
-        off = sentence(f"{source.disconnect.written.rstrip('.')}.")
-        careful = words("notes")["switch_off"]["touch_nothing"]
-        return f"{off} {careful}" if source.kind == "generator" else off
-    position = book.installation.position(source.code)
-    known = tell(OPEN_WORDS.get(source.disconnect.basis, later("Not on record"))).lower()
-    if position is not None:
-        return f"{breaker_off(book, position)} {tell('Whether it has a switch of its own: {known}.', known=known)}"
-    return tell("How to switch it off: {known}. Treat its wires as live and call an electrician.", known=known)
 
 
 def _carried(book: Book, run: Run) -> str:

@@ -7,24 +7,17 @@ from dataclasses import dataclass
 
 from handover.pages.contents import CHANGES, LIVE, ONE_FILE, SELL, UNKNOWN, WORK, Book, Here, Thing, part_id
 from handover.pages.findings import first_sentence, found_id, found_links
-from handover.pages.first_screen import (
-    Emergency,
-    called,
-    emergency_of,
-    feed_stays_live,
-    panel_off,
-    position_text,
-    shutoff_name,
-    source_off,
-)
+from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
 from handover.pages.leads import in_pieces
 from handover.pages.retired import retired_rows
+from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import date_text, glossed, plain, said, sentence, table
-from handover.pages.subjects import spaces_left
+from handover.pages.switching import called, feed_stays_live, panel_off, position_text, source_off
 from handover.pages.views import Figure, Link, LinkGroup, Picture, Row, Said, Table
 from handover.record.evidence import Finding, Unknown
 from handover.record.facts import Basis
 from handover.record.supply import Panel, Slot, Source, Transfer
+from handover.record.tracing import from_the_card, tracing
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 from handover.words import OWN, later, tell
 
@@ -186,6 +179,7 @@ class PanelFace:
     spaces: Table | None
     left: str
     untraced: str = ""
+    room: tuple[Row, ...] = ()
 
 
 def source_steps(here: Here, source: Source) -> SourceOff:
@@ -233,6 +227,7 @@ def panel_face(here: Here, panel: Panel, *, spaces: bool) -> PanelFace:
         spaces=space_table(here, panel) if spaces else None,
         left=spaces_left(panel),
         untraced=_untraced(panel),
+        room=room_rows(here, panel) if spaces else (),
     )
 
 
@@ -243,19 +238,10 @@ def space_table(here: Here, panel: Panel) -> Table:
     return table(tell("{panel}: every space", panel=panel.name), columns, lines, narrow=True)
 
 
-def from_the_card(slot: Slot) -> bool:
-    """Whether an entry was only copied from the panel's card: nobody followed the wires, nobody says so of it."""
-    return bool(slot.says or slot.says_posted) and not (slot.feeds or slot.blank or slot.traced.known)
-
-
 def _untraced(panel: Panel) -> str:
-    number = sum(map(from_the_card, panel.slots))
-    if not number:
-        return ""
-    if number == 1:
-        return tell("1 entry is copied from the card and not traced. Look for the mark “not checked”.")
-    many = later("{number} entries are copied from the card and not traced. Look for the mark “not checked”.")
-    return tell(many, number=number)
+    found = tracing(panel)
+    told = f"{found.told()}." if found.doubtful else ""
+    return f"{told} {tell('Look for the mark “not checked”.')}" if found.copied else told
 
 
 def _space_line(here: Here, slot: Slot) -> tuple[Said | None, ...]:

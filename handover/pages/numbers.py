@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from handover.checks.result import CheckResult, Given, Verdict
 from handover.pages.contents import Here
@@ -16,7 +16,10 @@ from handover.units import show
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Finding:
-    """One result as a page shows it.  ``kind`` styles the verdict; the verdict itself is always words."""
+    """One result as a page shows it.  ``kind`` styles the verdict; the verdict itself is always words.
+
+    ``also``: what else limits it, from other results.
+    """
 
     id: str
     question: str
@@ -34,6 +37,7 @@ class Finding:
     inputs: tuple[Row, ...]
     working: tuple[tuple[str, str, str], ...]
     href: str
+    also: tuple[Row, ...] = ()
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
@@ -157,8 +161,8 @@ def numbers_page(here: Here) -> NumbersPage:
     )
 
 
-def working_page(here: Here, code: str) -> WorkingPage:
-    """The working of every result about one code."""
+def working_page(here: Here, code: str, room: tuple[Row, ...] = ()) -> WorkingPage:
+    """The working of every result about one code.  ``room``: what feeds a panel has left, beside its free spaces."""
     results = here.book.results_by_code[code]
     ordered = sorted(enumerate(results), key=lambda pair: (_ORDER.index(kind_of(pair[1])), pair[0]))
     return WorkingPage(
@@ -167,7 +171,9 @@ def working_page(here: Here, code: str) -> WorkingPage:
         back=here.entry("numbers.html"),
         home=here.link(code),
         counts=counts_of(results),
-        findings=tuple(_whole(here, result) for _, result in ordered),
+        findings=tuple(
+            replace(_whole(here, result), also=room if result.rule == "spare_spaces" else ()) for _, result in ordered
+        ),
     )
 
 

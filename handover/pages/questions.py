@@ -5,15 +5,16 @@ What is not on record is said to be so; no answer is taken to be the good one.
 
 from __future__ import annotations
 
-import math
 from dataclasses import dataclass
 
 from handover.charging import FROM, LOSS, TO, charges, charging_power
 from handover.checks.result import CheckResult, Verdict
 from handover.pages.contents import Book, Here, telephone
 from handover.pages.everyday import volts_of
-from handover.pages.first_screen import Emergency, called, emergency_of
+from handover.pages.first_screen import Emergency, emergency_of
+from handover.pages.room import result_of, service_left, whole_amperes_of
 from handover.pages.shown import OPEN_WORDS, plain, said, spaces_text, table, value_text
+from handover.pages.switching import called
 from handover.pages.views import Link, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
@@ -69,7 +70,7 @@ def questions_page(here: Here) -> QuestionsPage:
         settings=_settings(here),
         never=tuple(_never(here)),
         spaces=tuple(
-            Row(label=called(book, panel.code), said=_free(_result(book, "spare_spaces", panel.code)))
+            Row(label=called(book, panel.code), said=_free(result_of(book, "spare_spaces", panel.code)))
             for panel in record.panels
         ),
         room=room,
@@ -100,11 +101,6 @@ def _materials(materials: tuple[MaterialItem, ...]) -> Table | None:
 def _warranty(item: MaterialItem) -> Said:
     until = said(item.warranty_until) or _missing()
     return Said(text=until.text, tag=until.tag, open=until.open, note=item.warranty_claim or until.note)
-
-
-def _result(book: Book, rule: str, code: str) -> CheckResult | None:
-    found = (result for result in book.results_by_code.get(code, ()) if result.rule == rule)
-    return next(found, None)
 
 
 def _charger(here: Here, item: Equipment) -> Charger:
@@ -154,7 +150,7 @@ def _peak(book: Book, current: str) -> tuple[str, ...]:
             "While it charges, it adds {current} to the load. The supply of the house is made for {rating}.",
             current=current, rating=show(rating.value),
         )  # fmt: skip
-    result = _result(book, "spare_service", book.record.service.at)
+    result = result_of(book, "spare_service", book.record.service.at)
     verdict = result.verdict if result else Verdict.UNDECIDED
     return adds, tell(_SUMS[verdict])
 
@@ -229,12 +225,10 @@ def _free(result: CheckResult | None) -> Said:
 
 def _room(book: Book) -> tuple[Row, ...]:
     """How much more the supply and each feeder of this job could carry, as far as the checks decide it."""
-    service = book.record.service.at
-    result = _result(book, "spare_service", service)
-    amperes = next((step.value for step in result.working if step.formula == "in amperes"), "") if result else ""
+    result, amperes = service_left(book)
     rows = [Row(label=later("The supply of the house"), said=_left(result, amperes))]
     for feeder in book.record.feeders:
-        found = _result(book, "spare_feeder", feeder.code)
+        found = result_of(book, "spare_feeder", feeder.code)
         if found is not None:
             left = show(found.value) if found.value is not None else ""
             rows.append(Row(label=called(book, feeder.code), said=_left(found, left)))
@@ -248,7 +242,7 @@ def _left(result: CheckResult | None, amperes: str) -> Said:
         return plain(tell("Depends on what else runs. Ask an electrician."))
     if result.verdict is Verdict.FAIL:
         return Said(text=tell("None: the sum is more than it is made for. Ask an electrician."), open=True)
-    left = _whole(amperes)
+    left = whole_amperes_of(amperes)
     return Said(
         text=tell("Up to {amperes} by the sum. Ask an electrician.", amperes=left),
         note=_beside_a_heater(float(left.partition(" ")[0])),
@@ -282,12 +276,6 @@ def _heater() -> str:
         amperes=show(quantity(_heater_takes(), "ampere")),
         watts=f"{magnitude(_HEATER, 'watt'):,.0f}", outlet=number_text(magnitude(_OUTLET, "volt")),
     )  # fmt: skip
-
-
-def _whole(amperes: str) -> str:
-    """``40.93 A`` as ``40 A``: what is left is never rounded up."""
-    number, _, unit = amperes.partition(" ")
-    return f"{math.floor(float(number))} {unit}"
 
 
 def _permit(book: Book) -> str:

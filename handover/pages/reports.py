@@ -10,11 +10,11 @@ from handover.pack import Reminder
 from handover.pages.contents import Here, telephone
 from handover.pages.evidence import instrument_rows, material_rows, reading_table, torque_table
 from handover.pages.findings import first_sentence
-from handover.pages.first_screen import called
 from handover.pages.house import SourceOff, panel_face, source_steps
 from handover.pages.numbers import Count, counts_in_words, counts_of
-from handover.pages.shown import date_text, listed, month_name, plain, rows, said, sentence, table
-from handover.pages.subjects import lines
+from handover.pages.room import room_rows
+from handover.pages.shown import date_text, lines, listed, month_name, plain, rows, said, sentence, table
+from handover.pages.switching import called
 from handover.pages.views import Hazard, Link, LinkGroup, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
@@ -261,6 +261,7 @@ def _worker_panel(here: Here, panel: Panel) -> WorkerPanel:
             ),
             Row(label="Spaces with no breaker", said=plain(face.left)),
             Row(label="Of these, pairs for a two-pole breaker", said=plain(", ".join(free_pairs(panel)) or "none")),
+            *room_rows(here, panel),
         ),
     )  # fmt: skip
 

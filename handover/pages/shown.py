@@ -55,6 +55,7 @@ _LABELS = {
     "maximum_overcurrent": later("Largest breaker or fuse on nameplate (MOCP)"),
     "overcurrent_kind": later("Nameplate asks for"),
     "output_current": later("Output current"),
+    "own_breaker": later("Rating of its own breaker or fuse"),
     "bus_end": later("Where it joins the panel"),
     "stays_live": later("What stays live"),
     "rapid_shutdown": later("Has rapid shutdown"),
@@ -111,6 +112,11 @@ def listed(words: Iterable[str], last: str = later("and")) -> str:
     """``1, 3 and 5``."""
     every = list(words)
     return f" {tell(last)} ".join(part for part in (", ".join(every[:-1]), every[-1]) if part) if every else ""
+
+
+def lines(*every: str | None) -> tuple[str, ...]:
+    """The lines that say something."""
+    return tuple(line for line in every if line)
 
 
 def sentence(text: str) -> str:
@@ -219,9 +225,22 @@ def open_facts(part: Part, of: str = "") -> Iterator[tuple[str, str, Said]]:
         elif isinstance(value, Part):
             yield from open_facts(value, _within(here, field))
         elif isinstance(value, tuple):
-            for item in value:
-                if isinstance(item, Part):
-                    yield from open_facts(item, _within(here, field))
+            for which, item in _told_apart(value):
+                # A slot is named by its spaces.
+                yield from open_facts(item, here if isinstance(item, Slot) else f"{_within(here, field)} ({which})")
+
+
+def _told_apart(value: tuple[Any, ...]) -> Iterator[tuple[str, Part]]:
+    """The parts of a list, each with what tells it from the others: which conductor, outlet or rod it is."""
+    parts = [part for part in value if isinstance(part, Part)]
+    names = [_which(part) for part in parts]
+    for place, (name, part) in enumerate(zip(names, parts, strict=True), 1):
+        yield (name if name and names.count(name) == 1 else f"{name} {place}".strip()), part
+
+
+def _which(part: Part) -> str:
+    names = (getattr(part, field, None) for field in ("role", "what", "point", "step", "terminal", "file", "kind"))
+    return next((name for name in names if isinstance(name, str)), "")
 
 
 def _within(of: str, field: str) -> str:

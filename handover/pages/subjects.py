@@ -10,17 +10,19 @@ from handover.pages.contents import Book, Here, Thing
 from handover.pages.everyday import everyday
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
+from handover.pages.not_known import NotKnown, not_known
 from handover.pages.numbers import SubjectChecks, subject_checks
+from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import (
     label_of,
-    listed,
-    open_facts,
     plain,
     rows,
     said,
     table,
     value_text,
 )
+from handover.pages.upstream import tied_to, wires_elsewhere
+from handover.pages.verify_dead import points_to_test
 from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
 from handover.record.supply import Grounding, Panel, Source, Transfer
@@ -51,27 +53,13 @@ class Settings:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
-class Note:
-    """Something unexplained or found about the thing, in a few lines.  ``id`` lets other pages lead to it."""
-
-    heading: str
-    lines: tuple[str, ...]
-    id: str = ""
-    code: str = ""
-
-
-def lines(*every: str | None) -> tuple[str, ...]:
-    """The lines that say something."""
-    return tuple(line for line in every if line)
-
-
-@dataclass(frozen=True, kw_only=True, slots=True)
 class SubjectPage:
     """All that the page of one code shows.  Empty parts are left out by the template."""
 
     first: FirstScreen
     everyday: tuple[tuple[Said, ...], ...]
     face: Figure | None
+    room: tuple[Row, ...]
     dead: tuple[tuple[Said, ...], ...]
     resets: tuple[Row, ...]
     trouble: Link
@@ -82,6 +70,7 @@ class SubjectPage:
     figures: tuple[Figure, ...]
     facts: tuple[Row, ...]
     breaker: tuple[Row, ...]
+    wires: tuple[Row, ...]
     grounding: tuple[Row, ...]
     electrodes: Table | None
     conductors: Table | None
@@ -92,10 +81,9 @@ class SubjectPage:
     checks: SubjectChecks | None
     hazards: tuple[Hazard, ...]
     worker_hazards: tuple[Hazard, ...]
+    test_points: tuple[str, ...]
     read_back: tuple[Row, ...]
-    unexplained: tuple[Note, ...]
-    found: tuple[Note, ...]
-    open_facts: tuple[Row, ...]
+    not_known: NotKnown
     why: str
     note: str
     directory: Link | None
@@ -109,8 +97,8 @@ _FACTS: dict[type[Part], tuple[str, ...]] = {
         "working_depth", "working_width", "headroom",
     ),
     Source: (
-        "kind", "place", "output_current", "power", "volts", "bus_end", "starts_by_itself", "disconnect", "stays_live",
-        "rapid_shutdown", "rapid_shutdown_switch", "dc_raceway", "operator_phone",
+        "kind", "place", "output_current", "own_breaker", "power", "volts", "bus_end", "starts_by_itself", "disconnect",
+        "stays_live", "rapid_shutdown", "rapid_shutdown_switch", "dc_raceway", "operator_phone",
         "neutral", "fuel", "fuel_shutoff", "exercise", "maker", "model", "serial", "seen",
     ),
     Transfer: ("place", "kind", "rating", "switches_neutral", "load_management", "start_delay"),
@@ -146,7 +134,7 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN
     )
     return replace(
-        page, routes=(), figures=(), worker_hazards=(), checks=None, outlets=None, open_facts=(), worker=details
+        page, routes=(), figures=(), worker_hazards=(), test_points=(), checks=None, outlets=None, worker=details
     )
 
 
@@ -161,16 +149,18 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         first=first_screen(book, thing),
         everyday=everyday(here, thing),
         face=_face(here, thing),
+        room=_room(here, thing) if isinstance(thing, Panel) else (),
         dead=tuple(map(here.tappable, _dead(book, thing))),
         resets=reset_rows(book, thing),
         trouble=here.entry("trouble.html"),
-        feeds=_feeds(here, thing),
+        feeds=tied_to(here, thing),
         outlets=_outlets(thing),
         pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
         routes=tuple(route(here, run) for run in _runs(book, thing)),
         figures=here.figures(book.drawings_of(thing.code)) if not isinstance(thing, Run) else (),
         facts=rows(thing, *_FACTS[type(thing)]),
         breaker=rows(position.slot.breaker, *_BREAKER) if position and position.slot.breaker else (),
+        wires=wires_elsewhere(here, thing),
         grounding=rows(grounding, "conductor", "conductor_material", "all_present_used", "intersystem_bonding")
         if grounding
         else (),
@@ -183,34 +173,14 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         checks=subject_checks(here, thing.code),
         hazards=here.hazards(related, "homeowner"),
         worker_hazards=here.hazards(related, "worker", shared=False),
+        test_points=points_to_test(book, thing),
         read_back=tuple(
             Row(label=setting.name, said=plain(setting.read_back))
             for item in equipment
             for setting in item.settings
             if setting.read_back
         ),
-        unexplained=tuple(
-            Note(
-                heading=item.what,
-                lines=(
-                    tell("Where: {place}.", place=item.place),
-                    tell("Tried: {tried}", tried=item.tried),
-                    tell("Until known: {how}", how=item.treat_as),
-                ),
-            )
-            for item in record.unknowns
-            if related & set(item.of)
-        ),
-        found=tuple(
-            Note(heading=item.what, lines=lines(tell("Where: {place}.", place=item.place), item.risk, item.advice))
-            for item in record.findings
-            if related & set(item.of)
-        ),
-        open_facts=tuple(
-            Row(label=f"{of}: {label}", said=shown)
-            for part in [thing, *(item for item in equipment if item is not thing)]
-            for of, label, shown in open_facts(part)
-        ),
+        not_known=not_known(here, thing, related),
         why=getattr(thing, "why", None) or "",
         note=thing.note or "",
         directory=here.entry("directory.html") if isinstance(thing, Panel) else None,
@@ -289,6 +259,10 @@ def _face(here: Here, thing: Thing) -> Figure | None:
     return here.figure(f"face-{position.panel.code}-{code}") or here.figure(f"face-{position.panel.code}")
 
 
+def _room(here: Here, panel: Panel) -> tuple[Row, ...]:
+    return Row(label=later("Spaces with no breaker"), said=plain(spaces_left(panel))), *room_rows(here, panel)
+
+
 def _circuit_of(book: Book, thing: Thing) -> Circuit | None:
     circuit: object = book.installation.wirings.get(thing.circuit) if isinstance(thing, Equipment) else thing
     return circuit if isinstance(circuit, Circuit) else None
@@ -312,33 +286,6 @@ def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
             text = tell(told, guard=guard.text)
             made.append(Row(label=outlet.what, said=Said(text=text, tag=guard.tag, open=guard.open)))
     return tuple(made)
-
-
-def _feeds(here: Here, thing: Thing) -> tuple[Link, ...]:
-    record = here.book.record
-    if isinstance(thing, Circuit):
-        return tuple(here.link(item.code, item.place) for item in here.book.installation.equipment_on(thing))
-    if isinstance(thing, Equipment):
-        return (
-            (here.link(thing.circuit, tell("the circuit that feeds it")),) if thing.circuit in here.book.things else ()
-        )
-    if isinstance(thing, Feeder):
-        return (here.link(thing.to, tell("the panel it feeds")),)
-    if isinstance(thing, Transfer):
-        return (here.link(thing.source, tell("the second source")), here.link(thing.feeds, tell("the panel it feeds")))
-    if isinstance(thing, Source):
-        return tuple(
-            here.link(item.code, tell("through this")) for item in record.transfers if item.source == thing.code
-        )
-    if isinstance(thing, Run):
-        boxes = dict.fromkeys(step.box for step in thing.path if step.box)
-        return (
-            *(here.link(wiring.code, tell("inside it")) for wiring in here.book.installation.carried_by(thing)),
-            *(here.link(code, tell("on the way")) for code in boxes),
-        )
-    if isinstance(thing, Box):
-        return tuple(here.link(run.code, tell("passes here")) for run in here.book.runs_through(thing))
-    return tuple(here.link(slot.feeds) for slot in thing.slots if slot.feeds)
 
 
 def _outlets(thing: Thing) -> Table | None:
@@ -378,12 +325,3 @@ def _settings(here: Here, equipment: Equipment) -> Settings:
         ),
         disconnect=rows(equipment.disconnect, *_DISCONNECT) if equipment.disconnect else (),
     )
-
-
-def spaces_left(panel: Panel) -> str:
-    """Spaces of a panel that hold no breaker."""
-    taken = {space for slot in panel.slots if not slot.blank for space in slot.spaces}
-    free = [str(space) for space in range(1, panel.spaces + 1) if space not in taken]
-    if not free:
-        return tell("none of {spaces}", spaces=panel.spaces)
-    return tell("{number} of {spaces}: {which}", number=len(free), spaces=panel.spaces, which=listed(free))

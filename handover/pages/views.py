@@ -78,6 +78,16 @@ class LinkGroup:
 
 
 @dataclass(frozen=True, kw_only=True, slots=True)
+class Note:
+    """Something unexplained or found, in a few lines.  ``id`` lets other pages lead to it."""
+
+    heading: str
+    lines: tuple[str, ...]
+    id: str = ""
+    code: str = ""
+
+
+@dataclass(frozen=True, kw_only=True, slots=True)
 class Picture:
     """A photo with its copies.  ``first`` is the first of a page: it must not wait to be scrolled to."""
 
@@ -120,7 +130,10 @@ class Hazard:
 
 @dataclass(frozen=True, kw_only=True, slots=True)
 class Frame:
-    """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one."""
+    """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one.
+
+    ``for_worker``: the parts of the page that are for the worker alone, beside those ``on_this_page``.
+    """
 
     place: str
     title: str
@@ -140,3 +153,4 @@ class Frame:
     address: str
     owner_edition: bool
     superseded: Link | None = None
+    for_worker: tuple[Link, ...] = ()

@@ -200,7 +200,7 @@ class Panel(Part):
 
 
 class Source(Part):
-    """Anything besides the utility that can make the wiring live.
+    """Anything besides the utility that can make the wiring live.  ``own_breaker``: the rating of the one at it.
 
     Of solar: ``rapid_shutdown``: whether the system has it; ``rapid_shutdown_switch``: where that is started;
     ``dc_raceway``: where the wires between panels and inverter run on or in the building.  ``operator_phone``: the
@@ -217,6 +217,7 @@ class Source(Part):
     outdoors: Posted[Fact[YesNo]] = NOT_RECORDED
     work: Posted[Work]
     output_current: Posted[Fact[Amperes]] = NOT_RECORDED
+    own_breaker: Posted[Fact[Amperes]] = NOT_RECORDED
     power: Posted[Fact[Power]] = NOT_RECORDED
     volts: Posted[Fact[Volts]] = NOT_RECORDED
     bus_end: Posted[Fact[Literal["opposite end from the main", "same end as the main", "supply side of the main"]]] = (

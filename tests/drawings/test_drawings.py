@@ -316,9 +316,10 @@ def test_the_one_line_lists_what_nobody_knows():
         said = " ".join(sheet.sentences)
         assert "Not known, as recorded:" in said
         assert "U1: Several breakers of the main panel feed wiring that nobody has followed." in said
-        assert "P3: not traced: spaces 3, 6." in said
+        told = "P3: 2 entries are copied from the card and not traced (3, 6); spaces 1, 2, 4, 5 and 7/9 are traced"
+        assert f"{told}." in said
         drawn = " ".join(mark.text for mark in sheet.marks if isinstance(mark, Label))
-        assert "P3: not traced: spaces 3, 6" in drawn
+        assert told in drawn
     assert "Not known, as recorded" not in " ".join(one_line_sheet(Installation(job())).sentences)
 
 
@@ -332,7 +333,7 @@ def test_a_face_counts_free_spaces_and_names_breakers_of_which_nothing_is_record
     house = Installation(job(text))
     said = " ".join(panel_sheet(house, house.record.panels[0]).sentences)
     assert "6 spaces, 1 of them without a breaker" in said  # space 5 is not in the record, so not called free
-    assert "Whether the wiring was traced is not recorded for 2 breakers: 1/3, 6." in said
+    assert "2 entries are copied from the card and not traced (1/3, 6); space 2 is traced." in said
 
 
 def test_a_panel_is_called_not_backed_up_only_where_nothing_else_could_carry_it():

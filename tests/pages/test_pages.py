@@ -547,3 +547,18 @@ def test_a_copy_to_keep_is_reached_from_every_page_and_opens_in_the_language_of_
 def test_from_another_language_the_worker_s_details_are_one_tap_away():
     body = pages_of("demo", Edition.POSTED)["lang-es/C1/index.html"].body
     assert '<a class="onward" href="../../C1/index.html#details" hreflang="en">' in body
+
+
+def test_how_far_the_entries_of_a_panel_were_traced_is_one_statement_everywhere():
+    """The warning, the panel's own page and face, the directory, the one-line and the findings say the same of it."""
+    pages = pages_of("demo", Edition.POSTED)
+    copied, rest = "23 entries are copied from the card and not traced", "space 37 is not identified; spaces 22 and 35"
+    warned = f"P1: {copied}; {rest} are traced. P2: 10 entries are copied from the card and not traced."
+    for path in ("P1/index.html", "P2/index.html"):
+        assert f"Not every breaker was traced to what it feeds. {warned}" in _text(pages[path].body)
+    for path in ("P1/index.html", "directory.html", "drawing-face-P1.html", "drawing-one-line.html", "findings.html"):
+        listed = re.search(rf"{copied} \(1/3, 2/4, 5, [^)]*\); {rest} are traced", _text(pages[path].body))
+        assert listed, path
+        assert listed[0].count(",") == 22, path
+    assert f"Main panel: {copied}; {rest} are traced. Look for the mark" in _text(pages["directory.html"].body)
+    assert "not recorded for 23" not in "".join(page.body for page in pages.values())
