@@ -84,7 +84,10 @@ def _by_month(every: list[Reminder]) -> Iterator[MonthDue]:
     monthly = [item for item in every if item.every_months == 1]
     due = [
         (tell("Every month"), monthly),
-        *((month_name(month), [item for item in every if month in _months_due(item)]) for month in range(1, 13)),
+        *(
+            (sentence(month_name(month)), [item for item in every if month in _months_due(item)])
+            for month in range(1, 13)
+        ),
     ]
     for month, tasks in due:
         by: dict[str, list[Link]] = {}

@@ -496,6 +496,7 @@ def test_the_months_that_ask_for_something_are_listed_with_a_line_a_task_by_who_
     body = pages_of("demo", Edition.OWNER)["care.html"].body
     months = body.partition('<section id="months">')[2].partition("</section>")[0]
     assert re.findall(r"<h3>(.*?)</h3>", months) == ["Every month", "June", "December"]
+    assert "<h3>Junio</h3>" in pages_of("demo", Edition.OWNER)["lang-es/care.html"].body
     june = months.partition("<h3>June</h3>")[2].partition("<h3>")[0]
     who = re.findall(r'<p class="who">(.*?)</p>', june)
     assert len(who) == len(set(who)) == 4
