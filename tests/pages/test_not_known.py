@@ -134,8 +134,8 @@ def test_where_no_rule_said_anything_the_page_says_so_and_why(edition):
     assert unchecked == {"F2", "G1", "R10"}
     feeder = pages["F2/index.html"].body
     assert "It was here before this job, and the checks judge what a job makes or changes." in feeder
-    missing = "Facts that a check would need are missing too: F2 Feeder to the main panel, conductors (equipment ground): Size, not checked;"
-    assert missing in feeder
+    size = "F2 Feeder to the main panel, conductors (equipment ground): Size, not checked;"
+    assert f"Facts that a check would need are missing too: {size}" in feeder
     assert "Insulation of conductors (hot, neutral, equipment ground), not recorded" in feeder
     listed = re.search(r'<section id="unchecked">(.*?)</section>', pages["numbers.html"].body, re.DOTALL)[1]
     assert set(re.findall(r'href="(\w+)/index.html"', listed)) == unchecked
