@@ -151,7 +151,7 @@ _SUBJECT_PARTS: _Parts = (
     ("why", later("Notes"), ("why", "note")),
     ("wires", later("Conductors and breaker"), ()),
     ("details", later("Details for the worker"), ()),
-    ("checks", later("Checked"), ("checks",)),
+    ("checks", later("Checked"), ("checks", "unchecked")),
     ("open", later("What is not known, and what was found"), ()),
 )
 _FOR_WORKER = ("wires", "details", "checks")
@@ -184,6 +184,7 @@ _NUMBERS_PARTS: _Parts = (
     ("fails", "Does not pass", ("fails",)),
     ("undecided", "Cannot be decided yet", ("undecided",)),
     ("subjects", "By subject", ()),
+    ("unchecked", "Nothing checked", ("unchecked",)),
     ("amendments", "Local changes of the code", ("amendments",)),
 )
 _FINDINGS_PARTS: _Parts = (

@@ -329,9 +329,7 @@ class Here:
     def frame(self, title: str, on_this_page: Iterable[tuple[str, str]] = ()) -> Frame:
         """What stands round the page: links before it, all links and the record's particulars after it."""
         book, record = self.book, self.book.record
-        revision = record.revisions[-1]
-        licence = record.contractor.licence
-        parts = tuple(Link(text=text, href=f"#{id}") for id, text in on_this_page)
+        revision, licence = record.revisions[-1], record.contractor.licence
         groups = tuple(
             LinkGroup(
                 heading=group,
@@ -348,7 +346,7 @@ class Here:
             languages=self._languages(),
             short_links=tuple(self.entry(path, text) for path, text in SHORT),
             all_links=groups,
-            on_this_page=parts,
+            on_this_page=tuple(Link(text=text, href=f"#{id}") for id, text in on_this_page),
             contractor=record.contractor.name,
             licence_kind=licence.kind or "",
             licence=f"{licence.number}, {licence.issued_by}",
@@ -358,6 +356,8 @@ class Here:
             revision=str(revision.number),
             revised=date_text(revision.date),
             left_on=date_text(record.job.dates.finished),
+            code=f"{record.code.name} {record.code.edition}",
+            permit_withheld=record.permit is not None and not book.owner_edition,
             address=self._address(),
             owner_edition=book.owner_edition,
             superseded=self._superseded(),

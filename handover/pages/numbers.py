@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from handover.checks.result import CheckResult, Given, Verdict
-from handover.pages.contents import Here
+from handover.pages.contents import Here, Thing
 from handover.pages.shown import sentence
 from handover.pages.views import Link, Row, Said
 from handover.record.facts import Basis
 from handover.record.people import EDITIONS
+from handover.record.wiring import Run, Wiring
 from handover.units import show
 
 
@@ -69,6 +71,7 @@ class NumbersPage:
     fails: tuple[Finding, ...]
     undecided: tuple[Finding, ...]
     subjects: tuple[SubjectChecks, ...]
+    unchecked: tuple[Link, ...]
     amendments: tuple[str, ...]
 
 
@@ -146,6 +149,19 @@ def subject_checks(here: Here, code: str) -> SubjectChecks | None:
     )
 
 
+def why_not_checked(thing: Thing, missing: Iterable[Row]) -> tuple[str, ...]:
+    """Why no rule said anything about a thing, so that silence is no pass.  ``missing``: its open facts."""
+    told = ["Nothing was checked here."]
+    if thing.work == "existing":
+        told.append("It was here before this job, and the checks judge what a job makes or changes.")
+    else:
+        told.append("No rule of this program asks about it.")
+    facts = "; ".join(f"{row.label}, {row.said.text.lower()}" for row in missing)
+    if facts and isinstance(thing, Wiring | Run):
+        told.append(f"Facts that a check would need are missing too: {facts}.")
+    return tuple(told)
+
+
 def numbers_page(here: Here) -> NumbersPage:
     """Everything that was checked, by verdict: what does not pass, what is open, and then the rest by subject."""
     book = here.book
@@ -157,6 +173,7 @@ def numbers_page(here: Here) -> NumbersPage:
         fails=tuple(_short(here, result) for result in every if result.verdict is Verdict.FAIL),
         undecided=tuple(_short(here, result) for result in every if result.verdict is Verdict.UNDECIDED),
         subjects=tuple(filter(None, (subject_checks(here, code) for code in book.results_by_code))),
+        unchecked=tuple(here.link(code) for code in book.things if code not in book.results_by_code),
         amendments=tuple(f"{item.reference}: {item.text}" for item in adopted.amendments),
     )
 

@@ -11,7 +11,7 @@ from handover.pages.everyday import everyday
 from handover.pages.evidence import material_rows, reading_table, torque_table
 from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.not_known import NotKnown, not_known
-from handover.pages.numbers import SubjectChecks, subject_checks
+from handover.pages.numbers import SubjectChecks, subject_checks, why_not_checked
 from handover.pages.room import room_rows, spaces_left
 from handover.pages.shown import (
     label_of,
@@ -79,6 +79,7 @@ class SubjectPage:
     torques: Table | None
     materials: tuple[tuple[Row, ...], ...]
     checks: SubjectChecks | None
+    unchecked: tuple[str, ...]
     hazards: tuple[Hazard, ...]
     worker_hazards: tuple[Hazard, ...]
     test_points: tuple[str, ...]
@@ -134,7 +135,15 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN
     )
     return replace(
-        page, routes=(), figures=(), worker_hazards=(), test_points=(), checks=None, outlets=None, worker=details
+        page,
+        routes=(),
+        figures=(),
+        worker_hazards=(),
+        test_points=(),
+        checks=None,
+        unchecked=(),
+        outlets=None,
+        worker=details,
     )
 
 
@@ -145,6 +154,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
     position = book.installation.position(thing.circuit if isinstance(thing, Equipment) else thing.code)
     equipment = [item for item in record.equipment if item.code in related]
     grounding = _grounding(book, thing)
+    checks, open_ = subject_checks(here, thing.code), not_known(here, thing, related)
     return SubjectPage(
         first=first_screen(book, thing),
         everyday=everyday(here, thing),
@@ -170,7 +180,8 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         readings=reading_table(book, [reading for reading in record.readings if reading.of in related]),
         torques=torque_table(book, [torque for torque in record.torques if torque.of in related]),
         materials=tuple(material_rows(item) for item in record.materials if item.for_code in related),
-        checks=subject_checks(here, thing.code),
+        checks=checks,
+        unchecked=() if checks is not None else why_not_checked(thing, open_.facts),
         hazards=here.hazards(related, "homeowner"),
         worker_hazards=here.hazards(related, "worker", shared=False),
         test_points=points_to_test(book, thing),
@@ -180,7 +191,7 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
             for setting in item.settings
             if setting.read_back
         ),
-        not_known=not_known(here, thing, related),
+        not_known=open_,
         why=getattr(thing, "why", None) or "",
         note=thing.note or "",
         directory=here.entry("directory.html") if isinstance(thing, Panel) else None,

@@ -133,6 +133,7 @@ class Frame:
     """What every page has round its own content.  ``superseded`` leads from an earlier revision to the present one.
 
     ``for_worker``: the parts of the page that are for the worker alone, beside those ``on_this_page``.
+    ``permit_withheld``: there is a permit, whose number and office this edition does not show.
     """
 
     place: str
@@ -150,6 +151,8 @@ class Frame:
     revision: str
     revised: str
     left_on: str
+    code: str
+    permit_withheld: bool
     address: str
     owner_edition: bool
     superseded: Link | None = None

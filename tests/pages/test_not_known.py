@@ -9,6 +9,7 @@ import pytest
 from handover.editions import record_for
 from handover.pack import Edition
 from handover.pages import render_pages
+from handover.pages.numbers import why_not_checked
 from handover.record.reader import read_job
 from tests.jobs import job
 from tests.pages.packs import JOBS, pack_of, pages_of
@@ -117,3 +118,31 @@ def test_rods_alike_are_told_apart_by_number():
     page = told(small(service)["P1"])
     for which in ("ground rod 1", "ground rod 2", "plate"):
         assert f"electrodes ({which}): Length Unknown" in page
+
+
+@pytest.mark.parametrize("edition", Edition)
+def test_where_no_rule_said_anything_the_page_says_so_and_why(edition):
+    pages = pages_of("demo", edition)
+    results = {result.subject.split("/")[0] for result in pack_of(read_job(JOBS["demo"]), edition).results}
+    unchecked = set()
+    for path, page in pages.items():
+        part = re.search(r'<section id="checks">(.*?)</section>', page.body, re.DOTALL)
+        if part:
+            code = path.split("/")[0]
+            assert ("Nothing was checked here." in part[1]) is (code not in results), path
+            unchecked |= {code} - results
+    assert unchecked == {"F2", "G1", "R10"}
+    feeder = pages["F2/index.html"].body
+    assert "It was here before this job, and the checks judge what a job makes or changes." in feeder
+    size = "F2 Feeder to the main panel, conductors (equipment ground): Size, not checked;"
+    assert f"Facts that a check would need are missing too: {size}" in feeder
+    assert "Insulation of conductors (hot, neutral, equipment ground), not recorded" in feeder
+    listed = re.search(r'<section id="unchecked">(.*?)</section>', pages["numbers.html"].body, re.DOTALL)[1]
+    assert set(re.findall(r'href="(\w+)/index.html"', listed)) == unchecked
+    assert 'href="#unchecked"' in pages["numbers.html"].body
+    assert 'href="../F2/index.html"' in pages["P1/index.html"].body
+
+
+def test_what_is_of_the_job_and_no_rule_asks_about_says_so():
+    (run,) = job("runs: [{code: R1, name: Pipe, work: new, method: FMC}]").runs
+    assert why_not_checked(run, ()) == ("Nothing was checked here.", "No rule of this program asks about it.")

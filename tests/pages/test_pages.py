@@ -562,3 +562,21 @@ def test_a_copy_to_keep_is_reached_from_every_page_and_opens_in_the_language_of_
 def test_from_another_language_the_worker_s_details_are_one_tap_away():
     body = pages_of("demo", Edition.POSTED)["lang-es/C1/index.html"].body
     assert '<a class="onward" href="../../C1/index.html#details" hreflang="en">' in body
+
+
+@pytest.mark.parametrize("edition", Edition)
+def test_every_foot_names_the_code_and_why_the_permit_is_not_told(edition):
+    told = "The permit’s number and its office are left out on purpose: they would lead a stranger to the house."
+    for path, page in pages_of("demo", edition).items():
+        foot = _text(page.body[page.body.index('<footer class="foot">') :])
+        posted = edition is Edition.POSTED
+        if path.startswith("lang-es/"):
+            assert "Código vigente: NEC 2023." in foot, path
+            assert ("se omiten a propósito" in foot) is posted, path
+        else:
+            assert "Code in force: NEC 2023." in foot, path
+            assert (f"{told} Ask Juniper Vale Electric or the owner." in foot) is posted, path
+    about = pages_of("demo", edition)["about.html"].body
+    assert (told in about.partition("<footer")[0]) is (edition is Edition.POSTED)
+    without = read_job(JOBS["demo"]).model_copy(update={"permit": None})
+    assert not any("left out on purpose" in page.body for page in render_pages(pack_of(without, edition)))
