@@ -163,7 +163,9 @@ def _made(installation: Installation, wall: Wall, results: Sequence[CheckResult]
         sentences=(
             words.sentence(title, *notes),
             *(
-                words.sentence(thing.code, *(say.text for say in thing_says(installation, thing, results, ends_of(wall))))
+                words.sentence(
+                    thing.code, *(say.text for say in thing_says(installation, thing, results, ends_of(wall)))
+                )
                 for thing in wall.things
             ),
         ),
