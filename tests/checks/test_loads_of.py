@@ -213,7 +213,7 @@ def test_four_appliances_of_a_dwelling_do_not_fail_a_feeder():
 
 @pytest.mark.parametrize(("load", "told"), [("5 A", "in its stead"), ("24 A", "compared with its load of 24 A")])
 def test_a_feeders_sum_adds_as_printed_and_each_line_names_its_circuit(load, told):
-    """Two outlets at 180 VA on 240 V are 1.5 A; twenty of them 15 A.  The line of a leg adds its circuits' own lines."""
+    """Twenty outlets at 180 VA on 240 V are 15 A.  The line of a leg adds its circuits' own lines."""
     outlets = ", ".join(
         f"{{what: outlet {n}, place: hall, area: other indoor area, kind: receptacle, gfci: none}}" for n in range(20)
     )

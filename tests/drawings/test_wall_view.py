@@ -160,9 +160,13 @@ def test_the_room_asked_for_stands_beside_the_room_kept():
     assert "asks for" not in " ".join(wall_sheet(other, wall, run_checks(other.record)).sentences)
 
 
+def _with_a_panel(facts: str) -> Installation:
+    panel = f"{{code: P1, name: A, place: x, work: new, spaces: 4, main_kind: main lugs, {facts}}}"
+    return Installation(job(f"panels: [{panel}]"))
+
+
 def _ends(wall: str, fact: str) -> tuple[str, str] | None:
-    text = f"{{code: P1, name: A, place: x, work: new, spaces: 4, main_kind: main lugs, wall: '{wall}', from_left: 4 ft{fact}}}"
-    house = Installation(job(f"panels: [{text}]"))
+    house = _with_a_panel(f"wall: '{wall}', from_left: 4 ft{fact}")
     (found,) = walls_of(house)
     return ends_of(found)
 
@@ -189,8 +193,7 @@ def test_the_ends_of_a_wall_are_named_where_the_record_tells_them(wall, fact, en
 
 
 def test_the_drawing_says_which_end_is_which():
-    text = "{code: P1, name: A, place: x, work: new, spaces: 4, main_kind: main lugs, wall: south wall, from_left: 4 ft, outdoors: no}"
-    house = Installation(job(f"panels: [{text}]"))
+    house = _with_a_panel("wall: south wall, from_left: 4 ft, outdoors: no")
     sheet = wall_sheet(house, walls_of(house)[0])
     drawn = {mark.text: mark for mark in sheet.marks if isinstance(mark, Label)}
     assert drawn["toward east"].x < drawn["toward west"].x
