@@ -16,8 +16,9 @@ from handover.record.wiring import Box
 def metal_bonding(job: JobUnderCheck) -> Iterator[CheckResult]:
     """By the recorded fact, else by a person's answer.  One result a new box, and one a new run of raceway.
 
-    A box that is not of metal has nothing to join; its ground wires are joined in it all the same, which is part of
-    the question.  Runs without metal raceway give no result.
+    A box that is not of metal has nothing to join, whatever the record says of joining it.  Where wires are spliced in
+    it, its ground wires are joined in it all the same, which is part of the question.  Runs without metal raceway give
+    no result.
     Source: NEC 250.86 and 250.96 (raceways), 250.148 and 314.4 (boxes), 314.3 (boxes of plastic).
     """
     for box in job.record.boxes:
@@ -44,12 +45,16 @@ _JOINED = {True: "joined", False: "not joined"}
 
 
 def _judge_box(case: Case, box: Box) -> None:
+    if box.metal.value is False and box.spliced.value is not True:
+        case.fact("", f"{box.code} is of metal", box.metal)
+        raise NotApplicable(f"{box.code} is not of metal: it has nothing to join.")
     if not box.bonded.known:
         ask(case, "Are the ground wires in it joined together, and to the box where that is of metal?")
         return
     bonded = case.fact("", f"{box.code} joined to the equipment ground", box.bonded)
     if bonded:
-        case.holds(True, f"{box.code} is recorded as joined to the equipment ground.")
+        what = f"The ground wires in {box.code} are" if box.metal.value is False else f"{box.code} is"
+        case.holds(True, f"{what} recorded as joined to the equipment ground.")
         return
     if box.metal.value is None:
         raise Undecided(f"{box.code} is recorded as not joined to the ground. Is it of metal? Record it.")

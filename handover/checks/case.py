@@ -15,7 +15,8 @@ Rules read like the trade's own working::
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
+from contextlib import contextmanager
 from dataclasses import dataclass, field
 from types import TracebackType
 from typing import Any, TypeVar
@@ -119,6 +120,7 @@ class Case:
         self._by_edition = self._code == job.code
         self._section = dict.fromkeys(ALIKE_EDITIONS, section) if isinstance(section, str) else dict(section)
         self._elsewhere = section if isinstance(section, str) else ""
+        self._about = ""
         self._inputs: list[Given] = []
         self._steps: list[Step] = []
         self._value: Quantity | None = None
@@ -145,10 +147,24 @@ class Case:
             return True
         return False
 
+    @contextmanager
+    def about(self, code: str) -> Iterator[None]:
+        """Within it, what is noted is said to be of ``code``: for a sum over several things, each with its working."""
+        before, self._about = self._about, code
+        try:
+            yield
+        finally:
+            self._about = before
+
+    def _named(self, text: str) -> str:
+        """A meaning or formula with what it is about, where it does not name that itself."""
+        return text if not self._about or self._about in text.split() else f"{self._about}: {text}"
+
     def fact(self, symbol: str, meaning: str, fact: Fact[T]) -> T:
         """The value of a recorded fact, noted as an input.  A fact without a value ends the case as undecided."""
         source = str(fact.place) if fact.place.file else "not in the record"
-        self._note_input(Given(symbol=symbol, meaning=meaning, value=str(fact), source=source, basis=str(fact.basis)))
+        named = self._named(meaning)
+        self._note_input(Given(symbol=symbol, meaning=named, value=str(fact), source=source, basis=str(fact.basis)))
         if fact.value is None:
             raise Undecided(f"{meaning}: {fact.basis}. Find it out and write it in the record.")
         return fact.value
@@ -159,7 +175,7 @@ class Case:
             shown = show(value)
         else:
             shown = "yes" if value is True else "no" if value is False else str(value)
-        self._note_input(Given(symbol=symbol, meaning=meaning, value=shown, source=source))
+        self._note_input(Given(symbol=symbol, meaning=self._named(meaning), value=shown, source=source))
 
     def _note_input(self, given: Given) -> None:
         if given not in self._inputs:  # a fact used at two steps is told once
@@ -173,7 +189,7 @@ class Case:
     def step(self, formula: str, numbers: str, value: Quantity | str) -> None:
         """Note one step of the working."""
         self._steps.append(
-            Step(formula=formula, numbers=numbers, value=value if isinstance(value, str) else show(value))
+            Step(formula=self._named(formula), numbers=numbers, value=value if isinstance(value, str) else show(value))
         )
 
     def compare(self, *, value: Quantity, limit: Quantity, at_least: bool, reason: str = "") -> None:

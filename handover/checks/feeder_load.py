@@ -56,9 +56,12 @@ def counted_legs(case: Case, feeder: Feeder) -> dict[str, Quantity]:
     panel = case.job.installation.panels.get(feeder.to)
     if panel is None:
         raise Undecided(f"{feeder.code} feeds no panel of this record.")
-    legs = {name: _counted(load) for name, load in _legs(case, panel).items()}
-    for name, counted in legs.items():
-        case.step(f"leg {name}: sum, continuous parts × 1.25", f"circuits of {panel.code}", counted)
+    legs = {}
+    for name, parts in _on_legs(case, panel).items():
+        legs[name] = _counted(_together(parts))
+        codes = " + ".join(code for code, _ in parts) or "nothing"
+        numbers = " + ".join(show(_counted(load)) for _, load in parts)
+        case.step(f"leg {name}: {codes}, each as counted above", numbers or "0 A", legs[name])
     return legs
 
 
@@ -193,8 +196,20 @@ def _described(case: Case, slot: Slot) -> bool:
 
 
 def _legs(case: Case, panel: Panel, *, neutral_only: bool = False) -> dict[str, Load]:
+    """The loads of a panel's circuits added leg by leg."""
+    return {name: _together(parts) for name, parts in _on_legs(case, panel, neutral_only=neutral_only).items()}
+
+
+def _together(parts: list[tuple[str, Load]]) -> Load:
     none = quantity(0, "ampere")
-    legs = {"A": Load(none, none), "B": Load(none, none)}
+    return Load(
+        sum((load.current for _, load in parts), start=none), sum((load.continuous for _, load in parts), start=none)
+    )
+
+
+def _on_legs(case: Case, panel: Panel, *, neutral_only: bool = False) -> dict[str, list[tuple[str, Load]]]:
+    """The circuits on each leg of a panel with their loads; all working is noted as of its circuit."""
+    legs: dict[str, list[tuple[str, Load]]] = {"A": [], "B": []}
     for slot in panel.slots:
         if slot.breaker is None or is_spare(slot):
             continue
@@ -206,11 +221,12 @@ def _legs(case: Case, panel: Panel, *, neutral_only: bool = False) -> dict[str, 
             )
         if neutral_only and not _takes_neutral(slot, circuit):
             continue
-        load = _circuit_load(case, circuit)
+        with case.about(circuit.code):
+            load = _circuit_load(case, circuit)
         on = {leg(panel, space) for space in slot.spaces}
         case.step(f"{circuit.code} on leg {' and '.join(sorted(on))}", _numbers(load), _counted(load))
         for name in on:
-            legs[name] = Load(legs[name].current + load.current, legs[name].continuous + load.continuous)
+            legs[name].append((circuit.code, load))
     return legs
 
 
@@ -243,7 +259,12 @@ def _circuit_load(case: Case, circuit: Circuit) -> Load:
     if receptacles > 1:  # a single one stands for its appliance, whose load is recorded
         volts = case.fact("V", f"volts of {circuit.code}", circuit.volts)
         least = quantity(_RECEPTACLE_VA * receptacles / volts.to("volt").magnitude, "ampere")
-        case.step("180 VA × receptacles / V", f"180 × {receptacles} / {show(volts)}", least)
+        outcome = (
+            "more than its load, so counted in its stead"
+            if least > load.current
+            else (f"compared with its load of {show(load.current)}, which is no less, and not added")
+        )
+        case.step(f"180 VA × receptacles / V: {outcome}", f"180 × {receptacles} / {show(volts)}", least)
         if least > load.current:
             more = least - load.current
             return Load(least, load.continuous + more if circuit.continuous.value else load.continuous)

@@ -5,6 +5,7 @@ Heights are to scale.  Across, things stand in their order and not to scale, so 
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -49,6 +50,8 @@ _IN_NAME = 12  # a wall with more things takes several drawings, so that a drawi
 _ROOM_RULES = (("working_depth", "depth"), ("working_width", "width"), ("headroom", "headroom"))
 ORDER = "Seen by somebody who faces the wall. Heights to scale; across in order only, not to scale."
 ROOM = "Thin frame: the room before a panel, up to its headroom. Keep it free."
+_COMPASS = ("north", "east", "south", "west")  # clockwise, so that the next one is to the right of who faces one
+_COMPASS_WORD = re.compile(r"(?<![\w-])(north|east|south|west)(?![\w-])")
 NO_ORDER = "Not in order: the last ones, whose distance from the left end is not recorded."
 
 
@@ -63,6 +66,23 @@ class Wall:
     def drawing(self) -> str:
         """The drawing's name: it holds the codes, so that each thing's page finds it."""
         return "-".join(("wall", *(thing.code for thing in self.things)))
+
+
+def ends_of(wall: Wall) -> tuple[str, str] | None:
+    """The compass words of a wall's left and right end; None where the record does not tell them.
+
+    They follow from the wall's name, where it holds one compass word, and from the side it is seen from: outside where
+    the name says so, inside where something on it is recorded as not outdoors.  That a thing hangs outdoors is not
+    enough: the north wall of a carport is seen from within the carport.
+    """
+    name = wall.name.casefold()
+    faced = _COMPASS_WORD.findall(name)
+    inside = any(not isinstance(thing, WiringBox) and thing.outdoors.value is False for thing in wall.things)
+    outside = "outside" in name.replace(",", " ").split()
+    if len(faced) != 1 or inside == outside:
+        return None
+    way = _COMPASS.index(faced[0]) + (2 if outside else 0)
+    return _COMPASS[(way - 1) % 4], _COMPASS[(way + 1) % 4]
 
 
 def walls_of(installation: Installation) -> tuple[Wall, ...]:
@@ -126,10 +146,12 @@ def _made(installation: Installation, wall: Wall, results: Sequence[CheckResult]
     for first in range(0, len(columns), room):
         tops.append(bottom_of(marks, EDGE) + 10)
         marks += _view(columns[first : first + room], tops[-1], scale)
+        marks += _toward(wall, bottom_of(marks, EDGE) + 4)
     y = bottom_of(marks, EDGE) + 12
     for thing in wall.things:
         tops.append(y)
-        marks += _key_line(installation, thing, results, y)
+        name, *rest = thing_says(installation, thing, results, ends_of(wall))
+        marks += set_text((Say(f"{thing.code} {name.text}", bold=True), *rest), EDGE, y, _INSIDE)
         y = bottom_of(marks, y) + 6
     marks += set_text((Say(words.revision(installation.record)),), EDGE, y + 4, _INSIDE)
     return Sheet(
@@ -141,7 +163,9 @@ def _made(installation: Installation, wall: Wall, results: Sequence[CheckResult]
         sentences=(
             words.sentence(title, *notes),
             *(
-                words.sentence(thing.code, *(say.text for say in thing_says(installation, thing, results)))
+                words.sentence(
+                    thing.code, *(say.text for say in thing_says(installation, thing, results, ends_of(wall)))
+                )
                 for thing in wall.things
             ),
         ),
@@ -151,7 +175,9 @@ def _made(installation: Installation, wall: Wall, results: Sequence[CheckResult]
 def _notes(wall: Wall) -> tuple[str, ...]:
     room = any(isinstance(thing, Panel) and thing.headroom.known for thing in wall.things)
     unordered = len(wall.things) > 1 and not all(thing.from_left.known for thing in wall.things)
-    return (ORDER, *((NO_ORDER,) if unordered else ()), *((ROOM,) if room else ()))
+    ends = ends_of(wall)
+    told = f"Left end: {ends[0]}. Right end: {ends[1]}." if ends else ""
+    return (ORDER, *((told,) if told else ()), *((NO_ORDER,) if unordered else ()), *((ROOM,) if room else ()))
 
 
 def height_fact(thing: Thing) -> Fact[Quantity]:
@@ -159,8 +185,14 @@ def height_fact(thing: Thing) -> Fact[Quantity]:
     return thing.handle_height if isinstance(thing, Panel) else thing.height
 
 
-def thing_says(installation: Installation, thing: Thing, results: Sequence[CheckResult] = ()) -> tuple[Say, ...]:
+def thing_says(
+    installation: Installation,
+    thing: Thing,
+    results: Sequence[CheckResult] = (),
+    ends: tuple[str, str] | None = None,
+) -> tuple[Say, ...]:
     """All that the view tells of a thing: its name, where it is, and the room kept before it."""
+    left = f"the left end (the {ends[0]} end)" if ends else "the left end"
     high = height_fact(thing)
     from_left = words.fact(thing.from_left, "Distance from the left end")
     what = "highest handle" if isinstance(thing, Panel) else "height"
@@ -168,7 +200,7 @@ def thing_says(installation: Installation, thing: Thing, results: Sequence[Check
         f"{words.WORK[thing.work]}; {what} {high}"
         if high.known
         else f"{words.WORK[thing.work]}; {words.fact(high, what)}",
-        f"{thing.from_left} from the left end" if thing.from_left.known else from_left,
+        f"{thing.from_left} from {left}" if thing.from_left.known else from_left,
     ]
     if isinstance(thing, Panel):
         room = (
@@ -245,6 +277,18 @@ def _view(columns: list[list[Thing]], top: float, scale: float) -> list[Mark]:
     return marks
 
 
+def _toward(wall: Wall, y: float) -> list[Mark]:
+    """Which way left and right lie, below a view; nothing where the record does not tell it."""
+    ends = ends_of(wall)
+    if ends is None:
+        return []
+    half = (WIDTH - EDGE - _AXIS) / 2
+    return [
+        *set_text((Say(f"toward {ends[0]}"),), _AXIS, y, half),
+        *set_text((Say(f"toward {ends[1]}"),), _AXIS + half, y, half, anchor="end"),
+    ]
+
+
 def _axis(floor: float, scale: float) -> list[Mark]:
     highest = _TALL / scale
     marks: list[Mark] = [
@@ -298,8 +342,3 @@ def _stroke(thing: Thing, *, known: bool) -> Stroke:
     if not known:
         return Stroke.DASHED
     return Stroke.THIN if thing.work == "existing" else Stroke.HEAVY
-
-
-def _key_line(installation: Installation, thing: Thing, results: Sequence[CheckResult], y: float) -> list[Mark]:
-    name, *rest = thing_says(installation, thing, results)
-    return list(set_text((Say(f"{thing.code} {name.text}", bold=True), *rest), EDGE, y, _INSIDE))

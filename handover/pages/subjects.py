@@ -117,7 +117,7 @@ _FACTS: dict[type[Part], tuple[str, ...]] = {
     ),
     Box: (
         "place", "kind", "access", "spliced", "volume", "devices", "internal_clamps", "largest_raceway", "pull",
-        "dimension", "bonded",
+        "dimension", "metal", "bonded",
     ),
 }  # fmt: skip
 _DISCONNECT = (

@@ -13,6 +13,13 @@ def box(facts: str, more: str = "") -> str:
     return f"boxes: [{{code: B1, name: A box, place: hall, work: new, kind: junction box{facts}}}]\n{more}"
 
 
+def test_a_plastic_box_is_never_told_to_be_joined_itself():
+    (found,) = results(metal_bonding, box(", bonded: yes, metal: no"))
+    assert found.reason == "B1 is not of metal: it has nothing to join."
+    (found,) = results(metal_bonding, box(", bonded: yes, metal: no, spliced: yes"))
+    assert found.reason == "The ground wires in B1 are recorded as joined to the equipment ground."
+
+
 def said(subject: str, answer: str) -> str:
     return f"confirmed: [{{rule: metal_bonding, subject: {subject}, answer: {answer}, how: Looked.}}]\n"
 
@@ -23,6 +30,12 @@ def said(subject: str, answer: str) -> str:
         (box(", bonded: yes"), "pass"),
         (box(", bonded: no, metal: yes"), "fail"),
         (box(", bonded: no, metal: no"), "not_applicable"),
+        (box(", bonded: yes, metal: no"), "not_applicable"),
+        (box(", bonded: yes, metal: no, spliced: no"), "not_applicable"),
+        (box(", metal: no, spliced: not checked"), "not_applicable"),
+        (box(", bonded: yes, metal: no, spliced: yes"), "pass"),
+        (box(", metal: no, spliced: yes"), "undecided"),
+        (box(", bonded: yes, metal: not checked"), "pass"),
         (box(", bonded: no"), "undecided"),
         (box(", bonded: not checked, metal: yes"), "undecided"),
         (box("", said("B1", "yes")), "pass"),

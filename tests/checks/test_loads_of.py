@@ -209,3 +209,21 @@ def test_four_appliances_of_a_dwelling_do_not_fail_a_feeder():
     text = sub_panel(*["note: none"] * 4, equipment=four)
     assert verdict(feeder_load, text) == "undecided"
     assert verdict(feeder_load, swap(text, "work: new, spaces: 24", "work: new, dwelling: no, spaces: 24")) == "fail"
+
+
+@pytest.mark.parametrize(("load", "told"), [("5 A", "in its stead"), ("24 A", "compared with its load of 24 A")])
+def test_a_feeders_sum_adds_as_printed_and_each_line_names_its_circuit(load, told):
+    """Twenty outlets at 180 VA on 240 V are 15 A.  The line of a leg adds its circuits' own lines."""
+    outlets = ", ".join(
+        f"{{what: outlet {n}, place: hall, area: other indoor area, kind: receptacle, gfci: none}}" for n in range(20)
+    )
+    text = sub_panel(f"load: {load}, continuous: no, outlets: [{outlets}]", "load: 9 A, continuous: yes")
+    found = result(feeder_load, text)
+    lines = {step.formula: step for step in found.working}
+    (compared,) = [formula for formula in lines if "180 VA" in formula]
+    assert compared.startswith("C2: 180 VA × receptacles / V: ")
+    assert told in compared
+    counted = [lines[f"{code} on leg A and B"].value for code in ("C2", "C3")]
+    assert lines["leg A: C2 + C3, each as counted above"].numbers == " + ".join(counted)
+    assert magnitude(found.value, "ampere") == pytest.approx(max(15, float(load[:-2])) + 1.25 * 9)
+    assert all("C2" in given.meaning or "C3" in given.meaning for given in found.inputs if given.symbol == "I")

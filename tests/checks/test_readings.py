@@ -16,6 +16,7 @@ from handover.checks.readings import (
 )
 from handover.checks.torque import instrument_calibrated, terminal_torque
 from handover.units import magnitude
+from tests.circuit_job import one_feeder
 from tests.jobs import result, results, swap, verdict
 
 CIRCUIT = """
@@ -148,7 +149,7 @@ def test_current_in_use(amperes, expected):
 
 
 TORQUE = """
-torques: [{of: C1, terminal: breaker, required: 25 lbf-in, applied: 25 lbf-in, tool: I1}]
+torques: [{of: C1, terminal: "breaker; neutral and ground bars", required: 25 lbf-in, applied: 25 lbf-in, tool: I1}]
 """
 
 
@@ -169,6 +170,48 @@ def test_torque(old, new, expected):
     """NEC 110.14(D): the maker's value; 4 % is a common tolerance of click-type wrenches, from memory."""
     assert verdict(terminal_torque, CIRCUIT + swap(TORQUE, old, new)) == expected
     assert verdict(terminal_torque, CIRCUIT) == "undecided", "new wiring without any record"
+
+
+@pytest.mark.parametrize(
+    ("terminals", "missing"),
+    [
+        (("breaker", "neutral bar", "ground bar"), ""),
+        (("breaker, hot and neutral", "EGC at the bar"), ""),
+        (("breaker", "neutral bar"), "ground wire in P1"),
+        (("breaker",), "neutral in P1; ground wire in P1"),
+        (("screws of the receptacle",), "hot wires in P1; neutral in P1; ground wire in P1"),
+    ],
+)
+def test_an_end_without_a_torque_record_is_named_and_never_passed(terminals, missing):
+    listed = ", ".join(
+        f"{{of: C1, terminal: '{each}', required: 25 lbf-in, applied: 25 lbf-in, tool: I1}}" for each in terminals
+    )
+    found = result(terminal_torque, f"{CIRCUIT}torques: [{listed}]\n")
+    assert found.verdict == ("undecided" if missing else "pass")
+    assert (f"No torque is recorded for the {missing}." in found.reason) == bool(missing)
+    wrong = listed.replace("applied: 25", "applied: 20", 1)
+    assert verdict(terminal_torque, f"{CIRCUIT}torques: [{wrong}]\n") == "fail", "what is wrong fails all the same"
+
+
+def test_a_panels_record_that_names_the_circuit_counts_and_old_wiring_misses_no_end():
+    panel = "{of: P1, terminal: ground bar with C1, required: 25 lbf-in, applied: 25 lbf-in, tool: I1}"
+    text = CIRCUIT + swap(TORQUE, "neutral and ground bars", "neutral bar")
+    assert verdict(terminal_torque, text) == "undecided"
+    assert verdict(terminal_torque, swap(text, "torques: [", f"torques: [{panel}, "), subject="C1") == "pass"
+    assert verdict(terminal_torque, swap(text, "name: Bench, work: new", "name: Bench, work: existing")) == "pass"
+
+
+def test_a_feeder_has_ends_in_two_panels():
+    ends = ["breaker and ground bar at P1", "P2 main lugs; ground bar"]
+    for count, expected in ((1, "undecided"), (2, "pass")):
+        listed = ", ".join(
+            f"{{of: F1, terminal: '{each}', required: 45 lbf-in, applied: 45 lbf-in, tool: I1}}"
+            for each in ends[:count]
+        )
+        found = result(terminal_torque, f"{one_feeder()}torques: [{listed}]\n", subject="F1")
+        assert found.verdict == expected
+        assert ("in P2" in found.reason) == (count == 1)
+        assert "in P1" not in found.reason
 
 
 TOOL = (

@@ -10,7 +10,7 @@ from jobs import job
 from handover.checks.run import run_checks
 from handover.drawings.draw_all import draw_all, draw_for_paper
 from handover.drawings.geometry import WIDTH, Box, Label, Line, Sheet
-from handover.drawings.wall_view import NO_ORDER, height_fact, wall_letter_sheet, wall_sheet, walls_of
+from handover.drawings.wall_view import NO_ORDER, ends_of, height_fact, wall_letter_sheet, wall_sheet, walls_of
 from handover.record.installation import Installation
 
 HOUSES = tuple(walls(number) for number in range(210))
@@ -158,3 +158,44 @@ def test_the_room_asked_for_stands_beside_the_room_kept():
     other = Installation(job("panels: [{code: P1, name: Main, place: hall, work: existing, spaces: 4,"
                              " main_kind: main lugs, wall: hall}]"))  # fmt: skip
     assert "asks for" not in " ".join(wall_sheet(other, wall, run_checks(other.record)).sentences)
+
+
+def _with_a_panel(facts: str) -> Installation:
+    panel = f"{{code: P1, name: A, place: x, work: new, spaces: 4, main_kind: main lugs, {facts}}}"
+    return Installation(job(f"panels: [{panel}]"))
+
+
+def _ends(wall: str, fact: str) -> tuple[str, str] | None:
+    house = _with_a_panel(f"wall: '{wall}', from_left: 4 ft{fact}")
+    (found,) = walls_of(house)
+    return ends_of(found)
+
+
+@pytest.mark.parametrize(
+    ("wall", "fact", "ends"),
+    [
+        ("studio, south wall", ", outdoors: no", ("east", "west")),
+        ("utility room, north wall", ", outdoors: no", ("west", "east")),
+        ("north wall of the house, outside", ", outdoors: yes", ("east", "west")),
+        ("east wall, outside", "", ("south", "north")),
+        ("West wall", ", outdoors: no", ("south", "north")),
+        ("carport, north wall", ", outdoors: yes", None),  # seen from within the carport, or from the yard
+        ("north wall", "", None),
+        ("north wall, outside", ", outdoors: no", None),
+        ("north-east wall", ", outdoors: no", None),
+        ("west wall of the north room", ", outdoors: no", None),
+        ("Northgate hall", ", outdoors: no", None),
+    ],
+)
+def test_the_ends_of_a_wall_are_named_where_the_record_tells_them(wall, fact, ends):
+    """Who faces south has east to the left; the same wall from the other side has it to the right."""
+    assert _ends(wall, fact) == ends
+
+
+def test_the_drawing_says_which_end_is_which():
+    house = _with_a_panel("wall: south wall, from_left: 4 ft, outdoors: no")
+    sheet = wall_sheet(house, walls_of(house)[0])
+    drawn = {mark.text: mark for mark in sheet.marks if isinstance(mark, Label)}
+    assert drawn["toward east"].x < drawn["toward west"].x
+    assert "Left end: east. Right end: west" in sheet.sentences[0]
+    assert "4 ft from the left end (the east end)" in sheet.sentences[1]
