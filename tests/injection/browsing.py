@@ -25,8 +25,11 @@ POLICY = {
     "form-action": "'none'",
 }
 """The content security policy of the owner's pages: no script, frame or form at all, styles and pictures of its own."""
-POSTED_POLICY = POLICY | {"script-src": "'self'", "worker-src": "'self'"}
-"""That of the posted pages: besides, scripts that are files of the pack, and none written into a page."""
+POSTED_POLICY = POLICY | {"script-src": "'self'", "worker-src": "'self'", "connect-src": "'self'"}
+"""That of the posted pages: besides, scripts that are files of the pack, and none written into a page.
+
+From within a page a program that looks it over may ask the pack's own host (for robots.txt), and no other one.
+"""
 SINGLE = "pack.html"
 """All pages in one file: no script at all, and its own styles told by their digest."""
 _STYLES = re.compile("<style>(.*?)</style>", re.DOTALL)
