@@ -108,7 +108,7 @@ def _seldom(reminder: Reminder) -> str:
 
 
 def _task_id(reminder: Reminder) -> str:
-    return f"task-{reminder.id}"
+    return f"task-{reminder.id.replace('_', '-')}"
 
 
 def _when(here: Here, reminder: Reminder) -> str:
