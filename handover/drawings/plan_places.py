@@ -14,6 +14,8 @@ Segment = tuple[Point, Point]
 _ROW = 46.0  # between two points of a sketch that is not to scale
 _TURNS = 16
 _SHARES = (0.5, 0.42, 0.58, 0.34, 0.66, 0.26, 0.74, 0.18, 0.82)  # where on its line a text is tried
+_FAR = 120.0  # units from the middle of its line that a text with the line's name may stand
+_GRID = 6
 _HIDDEN = 0.6  # of a line at the most may lie under its text
 
 
@@ -188,6 +190,19 @@ def place_near(own: Segment, w: float, h: float, ground: Ground) -> Box | None:
                 box = _about(own, share, side * (_beside(own, w, h) + more), w, h)
                 if ground.free(box) and not _crossed(box, own, ground):
                     return box
+    return None
+
+
+def place_anywhere(own: Segment, w: float, h: float, ground: Ground) -> Box | None:
+    """The free place nearest to a line's middle, on a grid over the frame, but no farther than ``_FAR``."""
+    (x1, y1), (x2, y2) = own
+    middle = (x1 + x2) / 2, (y1 + y2) / 2
+    steps = range(int(-_FAR), int(_FAR) + 1, _GRID)
+    around = sorted(((right, down) for right in steps for down in steps), key=lambda by: hypot(*by))
+    for right, down in around:
+        box = Box(middle[0] + right - w / 2, middle[1] + down - h / 2, w, h)
+        if hypot(right, down) <= _FAR and ground.free(box) and not any(inside(line, box) for line in ground.lines):
+            return box
     return None
 
 

@@ -35,6 +35,7 @@ from handover.drawings.plan_places import (
     impossible,
     layout,
     on_the_line,
+    place_anywhere,
     place_beside,
     place_near,
     place_on,
@@ -177,6 +178,11 @@ class Measure:
         """The length, or that it is not known."""
         return str(self.length) if self.length.known else "?"
 
+    @property
+    def named(self) -> str:
+        """The length with the ends of its line."""
+        return f"{self.ends}: {self.text}" if self.ends else self.text
+
 
 def _drawing(pair: Pair, plan: Layout, letters: Mapping[str, str], top: float) -> list[Mark]:
     """The sketch in its frame, from ``top`` on, with a bar of scale below the frame."""
@@ -213,24 +219,49 @@ def _drawing(pair: Pair, plan: Layout, letters: Mapping[str, str], top: float) -
 
 
 def _measures(measures: Sequence[Measure], ground: Ground, frame: Box) -> list[Mark]:
-    """The measured lines with their lengths, wherever there is room for these; the key has them all."""
+    """The measured lines with their lengths, wherever there is room for these; the key has them all.
+
+    A length names the ends of its line where there is room for that, so that nobody has to follow the line.  Those
+    that find no room near their lines come last, so that they take none from others.
+    """
     marks: list[Mark] = []
     h = SMALL * LINE
+    left: list[Measure] = []
     for measure in measures:
-        line, text = measure.line, measure.text
+        line = measure.line
         stroke = Stroke.THIN if measure.length.known else Stroke.DASHED
-        w = width(text, SMALL)
-        box = place_on(line, w, h, ground)
-        marks += [Line(part, stroke) for part in (cut(line, box) if box else [line])]
-        box = box or place_beside(line, w, h, ground, [other.line for other in measures if other is not measure])
-        if box is None and measure.ends:
-            text = f"{measure.ends}: {text}"
-            w = width(text, SMALL)
-            box = place_near(line, w, h, ground)
+        rivals = [other.line for other in measures if other is not measure]
+        text, box, on = _length_place(measure, h, ground, rivals)
+        marks += [Line(part, stroke) for part in (cut(line, box) if box and on else [line])]
         if box is not None:
             ground.taken.append(box)
-            marks.append(Label(box.x, box.y, w, h, text, SMALL, frame=frame))
+            marks.append(Label(box.x, box.y, box.w, h, text, SMALL, frame=frame))
+        elif measure.ends:
+            left.append(measure)
+    for measure in left:
+        w = width(measure.named, SMALL)
+        box = place_anywhere(measure.line, w, h, ground)
+        if box is not None:
+            ground.taken.append(box)
+            marks.append(Label(box.x, box.y, w, h, measure.named, SMALL, frame=frame))
     return marks
+
+
+def _length_place(
+    measure: Measure, h: float, ground: Ground, rivals: Sequence[Segment]
+) -> tuple[str, Box | None, bool]:
+    """The words of a length, a free place for them, and whether that is upon the line itself."""
+    for text in dict.fromkeys((measure.named, measure.text)):
+        w = width(text, SMALL)
+        box = place_on(measure.line, w, h, ground)
+        if box is not None:
+            return text, box, True
+        box = place_beside(measure.line, w, h, ground, rivals)
+        if box is None and measure.ends and text == measure.named:
+            box = place_near(measure.line, w, h, ground)
+        if box is not None:
+            return text, box, False
+    return measure.text, None, False
 
 
 def _moved(at: Point, right: float, down: float) -> Point:

@@ -59,7 +59,8 @@ def _what(installation: Installation, step: Step) -> str:
 def _of_kind(installation: Installation, run: Run, step: Step, total: BendTotal) -> list[str | None]:
     if step.step in BENDS:
         cable = words.is_cable(run)
-        return [None if cable else _running(total), _known("Radius", step.radius)]
+        turns = f"Turns {step.turns}" if step.turns else None
+        return [turns, None if cable else _running(total), _known("Radius", step.radius)]
     if step.step == "straight":
         return _straight(step)
     if step.step == "expansion fitting":

@@ -256,7 +256,9 @@ def _step_text(step: Step) -> str:
         shown = said(getattr(step, field))
         if shown is not None:
             parts.append(f"{label_of(field).lower()} {shown.text}")
-    parts += [str(getattr(step, field)) for field in ("at", "surroundings", "behind", "note") if getattr(step, field)]
+    parts += [
+        str(getattr(step, field)) for field in ("at", "turns", "surroundings", "behind", "note") if getattr(step, field)
+    ]
     return ", ".join(parts) + "."
 
 

@@ -9,6 +9,7 @@ from handover.record.facts import Basis, Part
 from handover.record.record import Record
 from handover.record.said import about, spoken_of
 from handover.record.wiring import BENDS, Run, Step
+from handover.units import magnitude
 
 # Facts of a step that only some kinds of step can have.
 _BELONGS_TO = {
@@ -18,9 +19,11 @@ _BELONGS_TO = {
     "last_support": ("straight",),
     "degrees": BENDS,
     "radius": BENDS,
+    "turns": BENDS,
     "setting": ("expansion fitting",),
     "box": ("box", "conduit body", "splice"),
 }
+_ROUNDING = 1.0  # inches by which three lengths, each read off a tape, may miss each other
 _UNDERGROUND_ONLY = ("cover", "cover_location", "warning_ribbon")
 
 
@@ -43,10 +46,31 @@ def _path(run: Run, where: str) -> Iterator[Problem]:
             if step.step not in steps and _written(step, key):
                 what = f"does not belong to the step  {step.step}"
                 yield about(step, key, here, what, f"It belongs to: {', '.join(steps)}. Move it, or delete the line.")
+        yield from _supports(step, here)
         for key in _UNDERGROUND_ONLY:
             if step.surroundings != "underground" and _written(step, key):
                 what = "belongs to a piece that lies underground"
                 yield about(step, key, here, what, "Add  surroundings: underground , or delete the line.")
+
+
+def _supports(step: Step, here: str) -> Iterator[Problem]:
+    """The first support lies within its piece, and the last one does not lie before the first."""
+    ends = {key: getattr(step, key) for key in ("first_support", "last_support")}
+    if step.length.value is None:
+        return
+    long = magnitude(step.length.value, "inch") + _ROUNDING
+    known = {key: magnitude(fact.value, "inch") for key, fact in ends.items() if fact.value is not None}
+    remedy = (
+        "A support's distance is measured within its piece, from the end it is nearest to:"
+        " first_support from the piece's beginning, last_support from its end."
+    )
+    for key, far in known.items():
+        if far > long:
+            yield about(step, key, here, f"is {ends[key]}, but the piece is {step.length} long", remedy)
+            return
+    if len(known) == len(ends) and sum(known.values()) > long:
+        what = f"is {ends['last_support']}, and the first one {ends['first_support']}: together more than {step.length}"
+        yield about(step, "last_support", here, what, remedy)
 
 
 def _written(step: Step, key: str) -> bool:

@@ -156,7 +156,9 @@ class Step(Part):
     """One piece of a run, in order from its beginning.
 
     ``step`` says what it is; ``length`` belongs to straight pieces; ``degrees`` to bends: one bend's angle, and for an
-    offset or saddle the sum of all its bends.  Boxes, panels, conduit bodies and equipment are pull points.
+    offset or saddle the sum of all its bends.  ``turns``: which way a bend goes on, as "up" or "south along the wall".
+    ``first_support`` and ``last_support`` are measured within a piece, from its beginning and from its end.  Boxes,
+    panels, conduit bodies and equipment are pull points.
     ``setting`` and ``travel`` belong to an expansion fitting: how far it stands open, and how far it can move in all.
     ``protected_from`` and ``protected_to`` belong to a raceway around a cable that comes out of the ground: how deep
     below grade it begins, and how high above grade it ends.
@@ -171,6 +173,7 @@ class Step(Part):
     box: Posted[Code | None] = None
     length: Posted[Fact[Feet]] = NOT_RECORDED
     degrees: Posted[Fact[Degrees]] = NOT_RECORDED
+    turns: Posted[Words | None] = None
     surroundings: Posted[Surroundings | None] = None
     method: Posted[Method | None] = None
     support_spacing: Posted[Fact[Feet]] = NOT_RECORDED

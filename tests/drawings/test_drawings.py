@@ -370,6 +370,14 @@ def test_what_hides_a_piece_lies_above_it_in_the_ground_and_before_it_elsewhere(
     assert "Behind it: plaster" in told
 
 
+def test_a_bend_tells_which_way_it_turns_where_that_is_recorded():
+    runs = "runs: [{code: R1, name: Run, work: new, method: EMT, path: [{step: bend, degrees: 90°%s}]}]"
+    for facts, told in ((", turns: up to the charger", True), ("", False)):
+        house = Installation(job(runs % facts))
+        said = " ".join(run_sheet(house, house.record.runs[0]).sentences)
+        assert ("Turns up to the charger" in said) == told
+
+
 def test_what_is_not_recorded_is_drawn_as_such():
     text = """
     runs:

@@ -207,3 +207,32 @@ def test_the_plan_is_svg_with_title_and_description():
     title, note = (root.find(f"{{http://www.w3.org/2000/svg}}{name}") for name in ("title", "desc"))
     assert title.text == "Find again: run R1 A run · NEW"
     assert "says the same" in note.text
+
+
+def test_each_length_names_its_two_ends_where_two_lines_nearly_meet():
+    """The lines to two points close to each other, and a line too short for its own length beside it."""
+    sheet = plan(
+        """
+        runs:
+          - code: R1
+            name: A run
+            work: new
+            method: EMT
+            landmarks:
+              - {point: one, from_first: east corner, distance_first: 4 ft 1 in, from_second: west corner,
+                 distance_second: 38 ft, features_apart: 42 ft, side: right}
+              - {point: two, from_first: east corner, distance_first: 47 ft 2 in, from_second: west corner,
+                 distance_second: 60 ft 5 in, side: right}
+              - {point: three, from_first: east corner, distance_first: 52 ft 2 in, from_second: west corner,
+                 distance_second: 66 ft 4 in, side: right}
+        """
+    )
+    lengths = [
+        "A–1: 4 ft 1 in",
+        "B–1: 38 ft",
+        "A–2: 47 ft 2 in",
+        "B–2: 60 ft 5 in",
+        "A–3: 52 ft 2 in",
+        "B–3: 66 ft 4 in",
+    ]
+    assert sorted(lengths) == sorted(text for text in texts(sheet) if "–" in text)
