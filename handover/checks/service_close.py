@@ -32,26 +32,38 @@ def worth_telling(job: JobUnderCheck, method: LoadMethod, result: CheckResult) -
     return decides(job, method) or result.verdict is not Verdict.UNDECIDED
 
 
-def close_total(case: Case, total: Total, method: LoadMethod) -> None:
-    """Close by the service's rating.  A method that does not decide never fails a job: any one method is enough."""
+def close_total(case: Case, total: Total, method: LoadMethod, beside: str = "") -> None:
+    """Close by the service's rating.  A method that does not decide never fails a job: any one method is enough.
+
+    ``beside`` tells what the other methods come to, for the one that decides.
+    """
     volts = service_volts(case.job)
     rating = case.fact("In", "rating of the service", case.job.record.service.rating)
     current = amperes(case, total.safe, volts)
     if not decides(case.job, method):
-        compare_aside(case, current, rating)
+        compare_aside(case, current, rating, deciding_method(case.job))
     elif current > rating and (counted := managed_current(case, "service")) is not None:
         reason = f"Energy management holds the service to {show(counted)}, 125 % of its set point, of {show(rating)}."
         case.compare(value=counted, limit=rating, at_least=False, reason=reason)
     else:
-        decide_disputed(case, current, rounded(case, total.lenient / volts), rating, total.dispute)
+        decide_disputed(case, current, rounded(case, total.lenient / volts), rating, total.dispute, beside=beside)
 
 
-def compare_aside(case: Case, current: Quantity, rating: Quantity) -> None:
+_CALLED: dict[LoadMethod, str] = {
+    "existing dwelling": "the one for an existing dwelling",
+    "optional": "the optional one",
+    "standard": "the standard one",
+    "measured demand": "the measured demand",
+}
+
+
+def compare_aside(case: Case, current: Quantity, rating: Quantity, decider: LoadMethod) -> None:
     """Close a method that is shown for comparison: a pass, or no verdict at all."""
     told = f"For comparison: {show(current)} of {show(rating)} by this method"
+    why = f"the code permits each method by itself, and the record goes by another, {_CALLED[decider]}"
     if current > rating:
-        raise NotApplicable(f"{told}. Any one method is enough, and the record goes by another.")
-    case.compare(value=current, limit=rating, at_least=False, reason=f"{told}; the record goes by another.")
+        raise NotApplicable(f"{told}, which is more than the rating. It does not decide: {why}.")
+    case.compare(value=current, limit=rating, at_least=False, reason=f"{told}. It does not decide: {why}.")
 
 
 def rounded(case: Case, current: float) -> Quantity:
@@ -59,7 +71,9 @@ def rounded(case: Case, current: float) -> Quantity:
     return quantity(current if case.job.edition >= 2026 else math.floor(current + 0.5 + 1e-9), "ampere")
 
 
-def decide_disputed(case: Case, safe: Quantity, lenient: Quantity, rating: Quantity, dispute: str) -> None:
+def decide_disputed(
+    case: Case, safe: Quantity, lenient: Quantity, rating: Quantity, dispute: str, *, beside: str = ""
+) -> None:
     """Close by the safe reading of a disputed text; undecided where the readings differ about the outcome."""
     if safe > rating >= lenient:
         raise Undecided(
@@ -67,7 +81,7 @@ def decide_disputed(case: Case, safe: Quantity, lenient: Quantity, rating: Quant
             f"the rating is {show(rating)}. In dispute: {dispute}. Ask the authority having jurisdiction which reading "
             "it takes."
         )
-    reason = f"{show(safe)} of {show(rating)}, by the safe reading where the text is disputed."
+    reason = f"{show(safe)} of {show(rating)}, by the safe reading where the text is disputed.{beside}"
     case.compare(value=safe, limit=rating, at_least=False, reason=reason)
 
 

@@ -18,13 +18,14 @@ from handover.checks.feeder_load import feeder_load
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new
 from handover.checks.service_chargers import UNMANAGED, charger_load, setting_evidence
-from handover.checks.service_close import close_total, decides, worth_telling
+from handover.checks.service_close import close_total, decides, rounded, worth_telling
 from handover.checks.service_measured import service_measured_demand
-from handover.checks.service_optional import service_load_optional
+from handover.checks.service_optional import optional_total, service_load_optional
 from handover.checks.service_parts import (
     CLIMATE,
     POOLED,
     Total,
+    added_up,
     heating_or_cooling,
     items_of,
     lighting_load,
@@ -33,17 +34,18 @@ from handover.checks.service_parts import (
     pool_numbers,
     recorded_load,
     service_volts,
-    sum_of,
     va,
 )
-from handover.checks.service_standard import service_load_standard, service_neutral_load
+from handover.checks.service_standard import service_load_standard, service_neutral_load, standard_total
 from handover.record.supply import ServiceLoad
 from handover.tables.lookups import ampacity, insulation
+from handover.tables.reader import NoRow
 from handover.units import magnitude, quantity, show
 
 __all__ = ["RULES", "existing_total", "service_conductors", "service_load", "setting_evidence"]
 
 _IN_FULL_VA = 8000.0  # 220.83
+_LEAST_OPTIONAL = 100.0  # A, 220.82(A)
 _DISPUTE = "whether car chargers, and heating or cooling where none was added, may count at 40 %"
 
 
@@ -66,22 +68,58 @@ def service_load(job: JobUnderCheck) -> Iterator[CheckResult]:
         load = recorded_load(case)
         total = existing_total(case, load)
         _room_left(case, total)
-        close_total(case, total, "existing dwelling")
+        beside = _other_methods(case, load) if decides(job, "existing dwelling") else ""
+        close_total(case, total, "existing dwelling", beside)
     if worth_telling(job, "existing dwelling", case.result):
         yield case.result
+
+
+def _other_methods(case: Case, load: ServiceLoad) -> str:
+    """What the other two methods come to, and why they do not decide; nothing where neither can be worked out.
+
+    Told with the deciding result, so that a larger number is not met first on its own.
+    """
+    job, rating = (
+        case.job,
+        magnitude(case.fact("In", "rating of the service", case.job.record.service.rating), "ampere"),
+    )
+    if job.edition >= 2026:
+        return ""
+    told = []
+    for name, of_rule, total_of in (
+        ("the optional one (220.82)", service_load_optional, optional_total),
+        ("the standard one (Part III)", service_load_standard, standard_total),
+    ):
+        if of_rule is service_load_optional and rating < _LEAST_OPTIONAL:
+            continue
+        aside = job.case(of_rule, job.record.service.at, section="Article 220")
+        try:
+            current = rounded(aside, total_of(aside, load).safe / service_volts(job))
+        except (Undecided, NotApplicable, NoRow):
+            continue
+        more = ", which is more than the rating" if magnitude(current, "ampere") > rating else ""
+        told.append(f"{show(current)} by {name}{more}")
+    if not told:
+        return ""
+    return (
+        f" By the other methods it is {' and '.join(told)}. The code permits each by itself. This job goes by the "
+        "one for an existing dwelling, 220.83, so that one decides."
+    )
 
 
 def existing_total(case: Case, load: ServiceLoad) -> Total:
     """The load by 220.83: (B) where heating or cooling was added, else (A)."""
     lighting = lighting_load(case, load)
     items = items_of(case, load)
-    pooled = lighting + sum_of(of_kind(items, *POOLED))
+    nameplates = added_up(case, "nameplates besides heating, cooling and car chargers", of_kind(items, *POOLED))
+    pooled = lighting + nameplates
+    case.step("everything else: lighting, circuits and nameplates", f"{lighting:g} + {nameplates:g}", va(pooled))
     climate = heating_or_cooling(case, items)
     chargers, held = charger_load(case, items)
     added = any(is_new(item.appliance.work) for item in of_kind(items, *CLIMATE))
     demand = pool_demand(pooled, _IN_FULL_VA)
     told = pool_numbers(pooled, _IN_FULL_VA)
-    case.step("everything else: first 8000 VA in full, rest × 0.4", told, va(demand))
+    case.step("everything else, first 8000 VA in full, rest × 0.4", told, va(demand))
     total = demand + climate + chargers
     case.step(
         f"220.83({'B' if added else 'A'}), heating or cooling and car chargers in full",

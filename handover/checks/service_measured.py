@@ -7,7 +7,14 @@ from collections.abc import Iterator
 from handover.checks.case import Case, JobUnderCheck, Undecided, rule
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new
-from handover.checks.service_close import compare_aside, decide_disputed, decides, rounded, worth_telling
+from handover.checks.service_close import (
+    compare_aside,
+    decide_disputed,
+    decides,
+    deciding_method,
+    rounded,
+    worth_telling,
+)
 from handover.checks.service_parts import Total, items_of, recorded_load, service_volts, sum_of, va
 from handover.record.supply import MeasuredDemand, ServiceLoad
 from handover.units import magnitude, quantity, show
@@ -36,7 +43,7 @@ def service_measured_demand(job: JobUnderCheck) -> Iterator[CheckResult]:
         safe, lenient = rounded(case, total.safe / volts), rounded(case, total.lenient / volts)
         case.step("I, to the nearest ampere (220.5(B))", f"{total.safe:g} VA / {volts:g} V", safe)
         if advice:
-            compare_aside(case, safe, rating)
+            compare_aside(case, safe, rating, deciding_method(job))
         else:
             decide_disputed(case, safe, lenient, rating, total.dispute)
     if worth_telling(job, "measured demand", case.result):

@@ -15,6 +15,7 @@ from handover.checks.service_parts import (
     Item,
     Total,
     added,
+    added_up,
     items_of,
     lighting_load,
     of_kind,
@@ -68,8 +69,9 @@ def optional_total(case: Case, load: ServiceLoad) -> Total:
     lighting = lighting_load(case, load)
     items = items_of(case, load)
     in_full = 8000.0 if case.job.edition >= 2026 else 10000.0
-    pooled = lighting + sum_of(of_kind(items, *POOLED))
-    case.step("general loads, with all nameplates", f"{lighting:g} + {sum_of(of_kind(items, *POOLED)):g}", va(pooled))
+    nameplates = added_up(case, "nameplates in the general loads", of_kind(items, *POOLED))
+    pooled = lighting + nameplates
+    case.step("general loads: lighting, circuits and nameplates", f"{lighting:g} + {nameplates:g}", va(pooled))
     demand = pool_demand(pooled, in_full)
     case.step(f"first {in_full:g} VA in full, rest × 0.4", pool_numbers(pooled, in_full), va(demand))
     climate, least = _climate(case, load, items)
@@ -86,8 +88,7 @@ def _climate(case: Case, load: ServiceLoad, items: list[Item]) -> tuple[float, f
     """What heating or cooling counts (VA), 220.82(C): safely all heating together, leniently the largest kind alone."""
     if not of_kind(items, *CLIMATE):
         return 0.0, 0.0
-    cooling = sum_of(of_kind(items, "cooling", "heat pump"))
-    case.step("cooling, with heat pumps: 100 %", "sum of nameplates", va(cooling))
+    cooling = added_up(case, "cooling, with heat pumps, at 100 %", of_kind(items, "cooling", "heat pump"))
     heaters = _heaters(case, load, items)
     pump, least_pump = _heat_pump(case, load, items)
     storage = sum_of(of_kind(items, "thermal storage heat"))
@@ -95,8 +96,7 @@ def _climate(case: Case, load: ServiceLoad, items: list[Item]) -> tuple[float, f
     case.step("heating of all kinds", f"{heaters:g} + {pump:g} + {storage:g}", va(together))
     heating = together
     if case.job.edition >= 2026:
-        heating = sum_of(of_kind(items, *HEATING))
-        case.step("heating in full, as the percentages of 2026 were not read", "sum of nameplates", va(heating))
+        heating = added_up(case, "heating in full, as the percentages of 2026 were not read", of_kind(items, *HEATING))
     counted = max(cooling, heating)
     case.step("heating or cooling, the larger", f"{cooling:g}; {heating:g}", va(counted))
     return counted, max(cooling, heaters, least_pump, storage)

@@ -38,6 +38,12 @@ class Item:
     each: float
 
     @property
+    def symbol(self) -> str:
+        """What stands for it in a sum: the symbol of its nameplate, times its units."""
+        units = self.appliance.units
+        return f"S{self.number}" if units == 1 else f"{units} × S{self.number}"
+
+    @property
     def kind(self) -> str:
         """What kind of load it is."""
         return self.appliance.kind
@@ -91,14 +97,16 @@ def _new_circuits_are_held(case: Case, load: ServiceLoad) -> None:
     new = [circuit for circuit in case.job.record.circuits if circuit.work == "new"]
     taken = {circuit.code: _taken(case, circuit) for circuit in new if not _in_the_floor_area(case, circuit)}
     total = sum(taken.values())
-    held = sum(
-        magnitude(item.power.value, "volt_ampere") * item.units
-        for item in load.appliances
+    new_ones = [
+        (f"S{number}", magnitude(item.power.value, "volt_ampere") * item.units)
+        for number, item in enumerate(load.appliances, 1)
         if is_new(item.work) and item.power.value is not None
-    )
+    ]
+    held = sum(each for _, each in new_ones)
     numbers = " + ".join(f"{code} {each:g}" for code, each in taken.items()) or "none"
     case.step("new circuits, V × I of each", numbers, va(total))
-    case.step("new appliances in the recorded load, to hold all these", "sum of their nameplates", va(held))
+    names, in_load = added(new_ones)
+    case.step(f"new appliances in the recorded load, to hold all these: {names}", in_load, va(held))
     if total > held * 1.001 + 0.5:  # nameplates are rounded
         raise Undecided(
             f"The new circuits take {show(va(total))} ({numbers} VA). The new appliances of the recorded load hold "
@@ -178,9 +186,19 @@ def sum_of(items: Iterable[Item]) -> float:
     return sum(item.total for item in items)
 
 
+def added_up(case: Case, what: str, items: Iterable[Item]) -> float:
+    """The nameplates of items together (VA), with a step that adds them one by one; nothing where there are none."""
+    every = list(items)
+    if every:
+        names, numbers = added((item.symbol, item.total) for item in every)
+        case.step(f"{what}: {names}", numbers, va(sum_of(every)))
+    return sum_of(every)
+
+
 def heating_or_cooling(case: Case, items: list[Item]) -> float:
     """The larger of all heating and all cooling (VA), in full; a heat pump is of both.  They do not run together."""
-    heating, cooling = sum_of(of_kind(items, *HEATING)), sum_of(of_kind(items, *COOLING))
+    heating = added_up(case, "heating", of_kind(items, *HEATING))
+    cooling = added_up(case, "cooling", of_kind(items, *COOLING))
     case.step("heating or cooling, the larger (220.60)", f"{heating:g} VA; {cooling:g} VA", va(max(heating, cooling)))
     return max(heating, cooling)
 

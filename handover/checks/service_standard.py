@@ -21,6 +21,7 @@ from handover.checks.service_parts import (
     Item,
     Total,
     added,
+    added_up,
     amperes,
     heating_or_cooling,
     items_of,
@@ -110,9 +111,7 @@ def _fastened_in_place(case: Case, items: list[Item]) -> tuple[float, float]:
     rest = of_kind(items, "motor", "other")
     fixed = of_kind(items, *_FASTENED)
     counted = _with_75_percent(case, fixed, show_it=True)
-    total = counted + sum_of(rest)
-    if rest:
-        case.step("motors and other loads", "in full", va(sum_of(rest)))
+    total = counted + added_up(case, "motors and other loads, in full", rest)
     motors = of_kind(items, "motor")
     lenient = _with_75_percent(case, [*fixed, *motors], show_it=False) + sum_of(of_kind(items, "other"))
     return total, min(total, lenient)
@@ -125,6 +124,7 @@ def _with_75_percent(case: Case, items: list[Item], *, show_it: bool) -> float:
     factor = 0.75 if count >= _MANY else 1.0
     counted = sum_of(large) * factor + sum_of(item for item in items if item not in large)
     if show_it and items:
+        added_up(case, "nameplates of what is fixed in place", items)
         told = f"{count} counted{f', each of at least {least:g} VA' if least else ''}"
         case.step(
             f"fixed in place: {'75 %, four or more' if factor < 1 else 'in full, fewer than four'} (220.53)",
@@ -202,7 +202,8 @@ def _neutral(case: Case, load: ServiceLoad) -> Total:
     heating, cooling = sum_of(of_kind(on_it, *HEATING)), sum_of(of_kind(on_it, *COOLING))
     others = [item for item in on_it if item.kind not in ("range", "dryer", *CLIMATE)]
     parts = [("lighting", lighting), ("ranges", ranges), ("dryers", dryers),
-             ("heating or cooling", max(heating, cooling)), ("others with a neutral", sum_of(others))]  # fmt: skip
+             ("heating or cooling", max(heating, cooling)),
+             ("others with a neutral", added_up(case, "others with a neutral", others))]  # fmt: skip
     total = sum(value for _, value in parts)
     names, numbers = added(parts)
     case.step(f"S neutral = {names}", numbers, va(total))

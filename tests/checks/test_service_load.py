@@ -36,6 +36,26 @@ def test_an_existing_house_with_a_new_charger():
     assert spare.value == "17720 VA"
 
 
+@pytest.mark.parametrize(("rating", "more"), [("200 A", 0), ("150 A", 1), ("130 A", 2)])
+def test_the_other_methods_are_told_with_the_one_that_decides(rating, more):
+    """Our own arithmetic: by 220.82 10000 + 0.4 × 22000 + 5000 + 7680 = 31480 VA, 131 A; by Part III 5625 + 4500 + 8000
+    + 5000 + 5000 + 7680 + 0.25 × 5000 = 37055 VA, 154 A.
+    """
+    service = f"{{utility: U, volts: 120/240 V single-phase, rating: {rating}, at: P1, disconnect_place: out}}"
+    found = result(service_load, f"{LOAD}service: {service}\n")
+    assert found.verdict == "pass"
+    assert "131 A by the optional one (220.82)" in found.reason
+    assert "154 A by the standard one (Part III)" in found.reason
+    assert found.reason.count("more than the rating") == more
+    assert "so that one decides" in found.reason
+
+
+def test_the_nameplates_are_added_one_by_one():
+    found = result(service_load, LOAD)
+    (line,) = [step for step in found.working if step.formula.startswith("nameplates")]
+    assert (line.formula.split(": ")[1], line.numbers) == ("S1 + S2 + S3", "12000 + 5000 + 4500")
+
+
 @pytest.mark.parametrize(("power", "counted"), [("5 kW", "7200 VA"), ("14.4 kW", "14400 VA")])
 def test_a_charger_counts_at_no_less_than_7200_va(power, counted):
     """NEC 2023 220.57 as a continuing-education page has it: 5000 VA counts 7200, 14400 VA counts 14400."""
