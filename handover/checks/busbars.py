@@ -241,7 +241,7 @@ def _all_breakers(case: Case, panel: Panel) -> Quantity | None:
         if slot.breaker is None:
             continue
         if slot.breaker.rating.value is None:
-            case.given("", f"breaker at {Position(panel, slot).subject}", slot.breaker.rating, "the record")
+            case.given("", f"breaker at {Position(panel, slot).spoken}", slot.breaker.rating, "the record")
             return None
         total = total + slot.breaker.rating.value
     return total
@@ -323,7 +323,7 @@ def backfed_breaker_secured(job: JobUnderCheck) -> Iterator[CheckResult]:
         with job.case(backfed_breaker_secured, code, section="408.36(D)" + FROM_MEMORY) as case:
             if free:
                 raise NotApplicable("An inverter that works beside the utility: its breaker is free of the fastener.")
-            held = case.fact("", f"breaker at {position.subject} held down", position.slot.breaker.hold_down)
+            held = case.fact("", f"breaker at {position.spoken} held down", position.slot.breaker.hold_down)
             if not held and free is None:
                 raise Undecided(
                     "It has no fastener of its own. It needs none if its inverter works only beside the utility: read "

@@ -150,7 +150,7 @@ def _interrupting_ratings(case: Case, panel: Panel) -> Iterator[Quantity]:
         yield case.fact("AIC", f"interrupting rating of the main of {panel.code}", panel.main_interrupting)
     for slot in panel.slots:
         if slot.breaker is not None and is_of_this_job(case.job, panel, slot):
-            place = Position(panel, slot).subject
+            place = Position(panel, slot).spoken
             yield case.fact("AIC", f"interrupting rating of the breaker at {place}", slot.breaker.interrupting)
 
 

@@ -213,12 +213,10 @@ def _on_legs(case: Case, panel: Panel, *, neutral_only: bool = False) -> dict[st
     for slot in panel.slots:
         if slot.breaker is None or is_spare(slot):
             continue
-        subject = Position(panel, slot).subject
+        place = Position(panel, slot).spoken
         circuit = case.job.installation.wirings.get(slot.feeds or "")
         if not isinstance(circuit, Circuit):
-            raise Undecided(
-                f"What {subject} feeds, and how much that takes, is not recorded. If it is a spare, say so."
-            )
+            raise Undecided(f"What {place} feeds, and how much that takes, is not recorded. If it is a spare, say so.")
         if neutral_only and not _takes_neutral(slot, circuit):
             continue
         with case.about(circuit.code):

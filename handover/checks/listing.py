@@ -76,7 +76,7 @@ def _judge_breakers(case: Case, panel: Panel, fitted: list[Slot]) -> None:
     strange, unsaid = [], []
     for slot in fitted:
         assert slot.breaker is not None
-        place = Position(panel, slot).subject
+        place = Position(panel, slot).spoken
         said = slot.breaker.listed_for_panel
         case.given("", f"breaker at {place} listed for the panel", said, str(said.place) or "not in the record")
         if said.value is False:
@@ -84,10 +84,10 @@ def _judge_breakers(case: Case, panel: Panel, fitted: list[Slot]) -> None:
         elif not said.known:
             unsaid.append(place)
     if strange:
-        case.holds(False, f"Not listed for this panel: {', '.join(strange)}.")
+        case.holds(False, f"Not listed for this panel: {'; '.join(strange)}.")
     elif unsaid:
         raise Undecided(
-            f"Not recorded whether it is listed for this panel: {', '.join(unsaid)}. Read the panel's label."
+            f"Not recorded whether it is listed for this panel: {'; '.join(unsaid)}. Read the panel's label."
         )
     else:
         case.holds(True, f"All new breakers ({len(fitted)}) are of types listed for the panel.")

@@ -40,7 +40,7 @@ def _judge(case: Case, circuit: Circuit, other: Circuit) -> None:
     own, its = _position(case, circuit, other), _position(case, other, circuit)
     legs = [{leg(at.panel, space) for space in at.slot.spaces} for at in (own, its)]
     for each, at, on in zip((circuit, other), (own, its), legs, strict=True):
-        told = f"{at.subject}, leg {' and '.join(sorted(on))}"
+        told = f"{at.spoken}, leg {' and '.join(sorted(on))}"
         case.given("leg", f"breaker of {each.code}", told, str(at.slot.written_at) or "the record")
     if own.panel is not its.panel:
         case.holds(False, f"{circuit.code} and {other.code} share a neutral and start from different panels.")
@@ -69,8 +69,8 @@ def _position(case: Case, circuit: Circuit, other: Circuit) -> Position:
 
 def _goes_off_together(case: Case, at: Position) -> bool:
     if at.slot.breaker is None:
-        raise Undecided(f"No breaker is recorded at {at.subject}.")
-    return case.fact("", f"common trip or identified handle ties at {at.subject}", at.slot.breaker.common_trip)
+        raise Undecided(f"No breaker is recorded at {at.spoken}.")
+    return case.fact("", f"common trip or identified handle ties at {at.spoken}", at.slot.breaker.common_trip)
 
 
 def _plain_to_see(case: Case, circuit: Circuit, other: Circuit) -> bool:

@@ -67,7 +67,7 @@ def _space_faults(panel: Panel) -> Iterator[str]:
         if slot.breaker is None or len(spaces) < 2:
             continue
         if any(second - first != pitch for first, second in pairwise(spaces)):
-            place = Position(panel, slot).subject
+            place = Position(panel, slot).spoken
             yield f"The breaker at {place} does not stand on neighbouring rows of one side, so not on both legs."
 
 
@@ -134,8 +134,8 @@ def protecting_device(case: Case, panel: Panel) -> Quantity:
     above = case.job.installation.fed_from(panel)
     if above is not None:
         if above.slot.breaker is None:
-            raise Undecided(f"No breaker is recorded at {above.subject}, which feeds {panel.code}.")
-        return case.fact("P", f"breaker at {above.subject}, which feeds the panel", above.slot.breaker.rating)
+            raise Undecided(f"No breaker is recorded at {above.spoken}, which feeds {panel.code}.")
+        return case.fact("P", f"breaker at {above.spoken}, which feeds the panel", above.slot.breaker.rating)
     upstream = case.job.installation.upstream(panel)
     if upstream is not None and upstream.main_kind == "main breaker":
         return case.fact("P", f"main breaker of {upstream.code}, which feeds the panel's lugs", upstream.main)
@@ -180,7 +180,7 @@ def _directory_is_posted(case: Case, panel: Panel) -> None:
     written(case, "", "directory of the panel", panel.directory)
     short = [slot for slot in panel.slots if slot.breaker is not None and _is_short_for(_entry(case.job, slot))]
     if case.job.edition >= 2023 and short:
-        places = ", ".join(Position(panel, slot).subject for slot in short)
+        places = _slots_named(panel, short)
         case.given("", "entries with what looks like an abbreviation or sign", places, "our own test of the wording")
         if not case.fact("", "the directory explains them", panel.directory_explains):
             if not any(is_of_this_job(case.job, panel, slot) for slot in short):
@@ -201,10 +201,18 @@ def is_of_this_job(job: JobUnderCheck, panel: Panel, slot: Slot) -> bool:
 
 
 def _faults_told(panel: Panel, faults: list[tuple[str, Slot]]) -> str:
-    """``No entry: P1/37. Not traced: P1/5, P1/7.``: each fault once, with all its places."""
+    """``No entry: space 37. Not traced: spaces 5, 7.``: each fault once, with all its places."""
     kinds = dict.fromkeys(what for what, _ in faults)
-    places = {what: [Position(panel, slot).subject for kind, slot in faults if kind == what] for what in kinds}
-    return " ".join(f"{what}: {', '.join(places[what])}." for what in kinds)
+    places = {what: _slots_named(panel, [slot for kind, slot in faults if kind == what]) for what in kinds}
+    return " ".join(f"{what}: {places[what]}." for what in kinds)
+
+
+def _slots_named(panel: Panel, slots: Iterable[Slot]) -> str:
+    """``space 5``, or ``spaces 1/3, 5``: the panel is what the result is about."""
+    named = [Position(panel, slot) for slot in slots]
+    if len(named) == 1:
+        return named[0].spaces_spoken
+    return f"spaces {', '.join(each.spaces for each in named)}"
 
 
 def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]]:

@@ -54,7 +54,7 @@ def _judge_poles(case: Case, wiring: Wiring) -> None:
     volts = magnitude(case.fact("V", f"volts of {wiring.code}", wiring.volts), "volt")
     position = position_of(case, wiring.code)
     poles = len(position.slot.spaces)
-    case.given("poles", f"poles of the breaker at {position.subject}", poles, str(position.slot.written_at))
+    case.given("poles", f"poles of the breaker at {position.spoken}", poles, str(position.slot.written_at))
     if not wiring.conductors:
         raise Undecided(f"The conductors of {wiring.code} are not recorded: hot conductors and neutral.")
     hots, neutrals = _count(case, wiring, "hot"), _neutrals(case, wiring)

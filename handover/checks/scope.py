@@ -45,7 +45,7 @@ def breaker_rating(case: Case, code: str, symbol: str = "In") -> Quantity:
     """The rating of the breaker that feeds ``code``, noted as an input.  Undecided where it is not recorded."""
     position = position_of(case, code)
     assert position.slot.breaker is not None
-    return case.fact(symbol, f"rating of the breaker at {position.subject}", position.slot.breaker.rating)
+    return case.fact(symbol, f"rating of the breaker at {position.spoken}", position.slot.breaker.rating)
 
 
 def leg(panel: Panel, space: int) -> str:

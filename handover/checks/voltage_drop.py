@@ -112,7 +112,7 @@ def _sum_of_panel(case: Case, feeder: Feeder) -> Quantity:
         circuit = case.job.installation.wirings.get(slot.feeds or "")
         if not isinstance(circuit, Circuit):
             raise Undecided(
-                f"The load of {feeder.code} is not recorded, nor what {Position(panel, slot).subject} feeds and how "
+                f"The load of {feeder.code} is not recorded, nor what {Position(panel, slot).spoken} feeds and how "
                 "much that takes. Record one of them."
             )
         current = current_of(case, circuit)

@@ -30,6 +30,16 @@ class Position:
         """How results name a slot: ``P1/14/16``, panel code and spaces, never free text."""
         return f"{self.panel.code}/{self.spaces}"
 
+    @property
+    def spoken(self) -> str:
+        """How a text names a slot: ``P1, spaces 14/16``, or ``P1, space 5``."""
+        return f"{self.panel.code}, {self.spaces_spoken}"
+
+    @property
+    def spaces_spoken(self) -> str:
+        """``spaces 14/16``, or ``space 5``."""
+        return f"{'spaces' if len(self.slot.spaces) > 1 else 'space'} {self.spaces}"
+
 
 class Installation:
     """Look-ups over one record.  Codes are those of the record; a missing thing is None, never an error."""
