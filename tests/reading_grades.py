@@ -109,7 +109,7 @@ def _counting(language: str) -> textstatistics:
 def texts_of(pack: Path) -> dict[str, list[str]]:
     """The running text of each of the homeowner's pages of a pack's posted edition, by its address there."""
     site = next((pack / "posted").iterdir())
-    pages = [site / name for name in FOR_HOMEOWNERS] + sorted(site.glob("*/index.html"))
+    pages = [site / name for name in FOR_HOMEOWNERS] + sorted(site.glob("[A-Z]*/index.html"))
     return {page.relative_to(site).as_posix(): running_text(page.read_text(encoding="utf-8")) for page in pages}
 
 
