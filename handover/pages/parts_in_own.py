@@ -21,8 +21,9 @@ _WITHIN_A_LINE = re.compile(r"</?(?:a|strong|b|em)\b")
 _ENDS = "\0"
 """Stands for a tag that ends a line, where no text of the record goes on."""
 _PICTURE = re.compile(r"<img (?=[^>]*\balt=\"([^\"]*)\")")
-_BEGINS_ITEM = re.compile(rf"(?:^|{_ENDS}|[:;,(]|&#34;|(?<!\w)[A-Z][A-Z0-9]{{0,6}}) *$")
-"""Before an item of a list, or behind a code."""
+_BEGINS_ITEM = re.compile(rf"(?:^|{_ENDS}|[:,(]|(?<!&amp)(?<!&lt)(?<!&gt)(?<!&#39);|(?<!\w)[A-Z][A-Z0-9]{{0,6}}) *$")
+"""Before an item of a list, or behind a code.  A semicolon counts, also that of a quotation mark (``&#34;``), but not
+that of another escaped sign."""
 _ENDS_ITEM = re.compile(rf" *(?:$|{_ENDS}|[:;,.()]|&#34;)")
 
 
