@@ -7,11 +7,10 @@ finished page, so that no place is forgotten where a text of the record comes th
 
 from __future__ import annotations
 
+import html
 import re
 from collections.abc import Iterable, Sequence
 from itertools import accumulate
-
-from markupsafe import escape
 
 from handover.record.translated import squeezed
 from handover.words import OWN
@@ -60,8 +59,13 @@ def in_own_language(body: str, own: Sequence[str]) -> str:
     )
 
 
+def _escaped(text: str) -> str:
+    """A text as the templates write it."""
+    return html.escape(text, quote=False).replace('"', "&#34;").replace("'", "&#39;")
+
+
 def _marked_picture(found: re.Match[str], own: Sequence[str]) -> str:
-    return f'<img lang="{OWN}" ' if found[1] in {str(escape(text)) for text in own} else found[0]
+    return f'<img lang="{OWN}" ' if found[1] in {_escaped(text) for text in own} else found[0]
 
 
 def _found(line: str, own: Sequence[str]) -> list[tuple[int, int]]:
@@ -71,7 +75,7 @@ def _found(line: str, own: Sequence[str]) -> list[tuple[int, int]]:
     taken = bytearray(len(flat))
     spans = []
     for text in own:
-        written = str(escape(text))
+        written = _escaped(text)
         for way in dict.fromkeys((written, written[0].upper() + written[1:])):
             begin = flat.find(way)
             while begin >= 0:
