@@ -123,7 +123,7 @@ def marks() -> Iterator[str]:
 
 
 def harmless_twin(text: str) -> str:
-    """The same length, letters, digits and spaces; every other sign a dot that means nothing anywhere."""
+    """The same length, letters, digits and spaces; every other sign one that means nothing anywhere."""
     # Not the middle dot, which drawings set between parts of a line and their sentences read out as a comma.
     return "".join(sign if sign.isalnum() or sign.isspace() else "¤" for sign in text)
 
