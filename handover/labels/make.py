@@ -186,7 +186,7 @@ def _feeder(installation: Installation, feeder: Feeder) -> _Posted:
     position = installation.position(feeder.code)
     to = installation.panels.get(feeder.to)
     above = position.panel if position is not None else installation.upstream(to) if to is not None else None
-    level = f"level with spaces {position.spaces}" if position is not None else "where the feeder leaves it"
+    level = f"level with {position.spaces_spoken}" if position is not None else "where the feeder leaves it"
     if position is not None:
         dead, opened = to, "that breaker"
     else:

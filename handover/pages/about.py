@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from urllib.parse import quote
 
@@ -32,9 +32,16 @@ class AboutPage:
     glossary: tuple[tuple[str, str], ...]
 
 
+def _asked(here: Here, asked: Mapping[tuple[str, str], str], rule: str, subject: str) -> str:
+    """The thing and the question that was answered about it; the rule's name where no result asks it."""
+    question = asked.get((rule, subject)) or rule.replace("_", " ")
+    return f"{here.book.subject_name(subject)}: {question}"
+
+
 def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
     """About this record."""
     book, record = here.book, here.book.record
+    asked = {(result.rule, result.subject): result.question for result in book.pack.results}
     answered = {(result.rule, result.subject) for result in book.pack.results if result.answered is not None}
     contractor, licence, permit = record.contractor, record.contractor.licence, record.permit
     revisions = [
@@ -69,7 +76,7 @@ def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
         ),
         answers=tuple(
             Note(
-                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
+                heading=_asked(here, asked, item.rule, item.subject),
                 lines=(item.reason, f"{item.by}, {date_text(item.date)}"),
             )
             for item in record.answers
@@ -77,7 +84,7 @@ def about_page(here: Here, glossary: Iterable[tuple[str, str]]) -> AboutPage:
         ),
         confirmed=tuple(
             Note(
-                heading=f"{item.rule.replace('_', ' ')}: {book.subject_name(item.subject)}",
+                heading=_asked(here, asked, item.rule, item.subject),
                 lines=(("Yes. " if item.answer else "No. ") + item.how,),
             )
             for item in record.confirmed

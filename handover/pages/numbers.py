@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable
 from dataclasses import dataclass, replace
@@ -95,7 +96,7 @@ _WORDS = {
     "undecided": "Cannot be decided yet",
     "advice": "Falls short of advice",
     "passes": "Passes",
-    "apart": "Does not concern this",
+    "apart": "Does not apply",
 }
 
 
@@ -142,7 +143,7 @@ def subject_checks(here: Here, code: str) -> SubjectChecks | None:
         return None
     return SubjectChecks(
         code=code,
-        name=here.book.installation.name_of(code),
+        name=_name_beside(here, code),
         counts=counts_of(results),
         href=here.to(here.book.numbers_path(code)),
         questions=tuple(dict.fromkeys(result.question for result in results if result.verdict is Verdict.PASS)),
@@ -160,6 +161,12 @@ def why_not_checked(thing: Thing, missing: Iterable[Row]) -> tuple[str, ...]:
     if facts and isinstance(thing, Wiring | Run):
         told.append(f"Facts that a check would need are missing too: {facts}.")
     return tuple(told)
+
+
+def _name_beside(here: Here, code: str) -> str:
+    """The name to stand beside a code; nothing where the code is all that there is."""
+    name = here.book.installation.name_of(code)
+    return "" if name == code else name
 
 
 def numbers_page(here: Here) -> NumbersPage:
@@ -184,7 +191,7 @@ def working_page(here: Here, code: str, room: tuple[Row, ...] = ()) -> WorkingPa
     ordered = sorted(enumerate(results), key=lambda pair: (_ORDER.index(kind_of(pair[1])), pair[0]))
     return WorkingPage(
         code=code,
-        name=here.book.installation.name_of(code),
+        name=_name_beside(here, code),
         back=here.entry("numbers.html"),
         home=here.link(code),
         counts=counts_of(results),
@@ -214,8 +221,28 @@ def _given_value(given: Given) -> Said:
         text=given.value,
         tag="" if missing or given.basis == Basis.RECORDED else given.basis,
         open=missing,
-        note=given.source,
+        note=_IN_RECORD.sub(r"\1, line \2", given.source),
     )
+
+
+_IN_RECORD = re.compile(r"\b([\w-]+\.yaml):(\d+)")
+_APPLIANCE = re.compile(r"\bappliance (\d+)")
+
+
+def _meaning(here: Here, given: Given) -> str:
+    """What an input is, with an appliance of the load calculation by its name.
+
+    A result holds no text of the record, so its number stands there; the name is the one this edition may show.
+    """
+    load = here.book.record.service_load
+
+    def named(found: re.Match[str]) -> str:
+        number = int(found[1])
+        known = load is not None and 1 <= number <= len(load.appliances)
+        return f"{found[0]}, {load.appliances[number - 1].name}" if load is not None and known else found[0]
+
+    meaning = _APPLIANCE.sub(named, given.meaning)
+    return sentence(f"{meaning} ({given.symbol})" if given.symbol else meaning)
 
 
 def _by_edition(result: CheckResult) -> str:
@@ -236,7 +263,7 @@ def _finding(here: Here, result: CheckResult, *, href: str, working: bool) -> Fi
     kind = kind_of(result)
     inputs = [
         Row(
-            label=sentence(f"{given.meaning} ({given.symbol})" if given.symbol else given.meaning),
+            label=_meaning(here, given),
             said=_given_value(given),
         )
         for given in result.inputs

@@ -83,10 +83,10 @@ def test_a_pair_on_one_pole_of_one_breaker():
 
 def test_each_circuit_is_told_with_its_breaker_and_leg():
     told = [given.value for given in result(multiwire_circuit, SHARED).inputs if given.symbol == "leg"]
-    assert told == ["P1/1, leg A", "P1/3, leg B"]
+    assert told == ["P1, space 1, leg A", "P1, space 3, leg B"]
     swapped = swap(swap(SHARED, "spaces: [1]", "spaces: [2]"), "spaces: [3]", "spaces: [4]")
     told = [given.value for given in result(multiwire_circuit, swapped).inputs if given.symbol == "leg"]
-    assert told == ["P1/2, leg A", "P1/4, leg B"]
+    assert told == ["P1, space 2, leg A", "P1, space 4, leg B"]
 
 
 def test_only_the_run_at_the_panel_says_how_the_wires_come_in():

@@ -119,9 +119,9 @@ def test_doubtful_entries_fail_when_new_and_wait_when_old(says, fault):
 
 def test_an_old_breaker_without_entry_is_undecided_and_a_resident_is_not_an_entry():
     untraced = result(panel_directory, swap(PANEL, "says: range, traced: yes", "says: range"))
-    assert (untraced.verdict, "Not traced: P1/1/3." in untraced.reason) == ("undecided", True)
+    assert (untraced.verdict, "Not traced: spaces 1/3." in untraced.reason) == ("undecided", True)
     blank = result(panel_directory, swap(PANEL, ", says: range", ""))
-    assert (blank.verdict, "No entry: P1/1/3." in blank.reason) == ("undecided", True)
+    assert (blank.verdict, "No entry: spaces 1/3." in blank.reason) == ("undecided", True)
     named = (
         swap(PANEL, "says: porch lights", "says: Osric bedroom")
         + "site: {name: H, building: b, people: [{name: Osric Vane}]}\n"
@@ -218,4 +218,4 @@ def test_a_breaker_of_two_poles_is_looked_at_after_one_of_a_single_pole():
     """Each slot by itself, in whichever order they are recorded."""
     wrong = "{spaces: [3, 4], breaker: 20 A, says: x}"
     late = swap(swap(PANEL, "[1, 3]", "[1]"), "{spaces: [4], blank: yes}", wrong)
-    assert result(panel_spaces, late).reason.startswith("The breaker at P1/3/4 does not stand")
+    assert result(panel_spaces, late).reason.startswith("The breaker at P1, spaces 3/4 does not stand")

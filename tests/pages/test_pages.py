@@ -12,6 +12,7 @@ import pytest
 from jobs import job as record_of
 from packs import JOBS, ROOT, pack_of, pages_of
 
+from handover.checks.run import run_checks
 from handover.editions import record_for
 from handover.pack import Edition
 from handover.pages import render_pages
@@ -580,3 +581,24 @@ def test_every_foot_names_the_code_and_why_the_permit_is_not_told(edition):
     assert (told in about.partition("<footer")[0]) is (edition is Edition.POSTED)
     without = read_job(JOBS["demo"]).model_copy(update={"permit": None})
     assert not any("left out on purpose" in page.body for page in render_pages(pack_of(without, edition)))
+
+
+def test_the_working_tells_things_by_their_names_and_where_values_stand():
+    """Appliances by name, breakers by panel and spaces, a value's place as file and line, told once how to read it."""
+    pages = {name: _text(page.body) for name, page in pages_of("demo", Edition.POSTED).items()}
+    assert "Nameplate of appliance 4, Dishwasher (fastened in place, existing)" in pages["numbers-M1.html"]
+    assert "Rating of the breaker at P1, spaces 14/16" in pages["numbers-F1.html"]
+    told = [name for name, text in pages.items() if re.search(r"\.yaml:\d|[PM]\d/\d+/\d", text)]
+    assert not told
+    for name, text in pages.items():
+        if name.startswith("numbers-"):
+            assert text.count("A file and a line, such as wiring.yaml, line 43,") == 1
+    assert "N1 N1" not in pages["numbers.html"]
+    assert not any("Does not concern this" in text for text in pages.values())
+
+
+def test_what_was_answered_on_the_spot_is_told_as_the_question():
+    text = _text(pages_of("demo", Edition.OWNER)["about.html"].body)
+    asked = {result.rule: result.question for result in run_checks(read_job(JOBS["demo"]))}
+    assert f"Meter-main: {asked['sources_posted']}" in text
+    assert "sources posted" not in text
