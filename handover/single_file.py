@@ -55,7 +55,8 @@ _TAG = re.compile(r"<[^<>]+>")
 _NAMES = re.compile(r'( (?:id|aria-labelledby|for)=")([^"]*)"')
 _ID = re.compile(r' id="([^"]*)"')
 _PICTURE = re.compile(
-    r'<picture>.*?<img src="[^"]*photo-(\d+)-[^"]*"[^>]*? width="(\d+)" height="(\d+)" alt="([^"]*)"[^>]*>\n</picture>',
+    r'<picture>.*?<img (?:lang="[^"]*" )?src="[^"]*photo-(\d+)-[^"]*"[^>]*?'
+    r' width="(\d+)" height="(\d+)" alt="([^"]*)"[^>]*>\n</picture>',
     re.DOTALL,
 )
 _DRAWING = re.compile(r"<!-- drawing ([A-Za-z0-9-]+) -->")

@@ -207,7 +207,7 @@ def test_each_page_of_the_earlier_revision_is_there_and_marked(made):
             assert "<!-- drawing" not in body
             told = re.sub(r"Keep a copy .*? to print or keep \(PDF\) ", "", text_of(was / name))
             assert text_of(page) == told.replace("Put these in my calendar (file) ", "").replace(
-                "job.yaml:", "earlier/1/job.yaml:"
+                "job.yaml, line", "earlier/1/job.yaml, line"
             ), name
         assert not re.search("superseded", (now / "index.html").read_text(encoding="utf-8"))
 
