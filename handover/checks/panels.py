@@ -14,6 +14,7 @@ from handover.checks.scope import is_new, leaned_on_panels, touched_panels
 from handover.problems import count_of
 from handover.record.installation import Position
 from handover.record.supply import Panel, Slot
+from handover.record.tracing import spaces_of
 from handover.units import Quantity, magnitude, show
 
 
@@ -207,12 +208,9 @@ def _faults_told(panel: Panel, faults: list[tuple[str, Slot]]) -> str:
     return " ".join(f"{what}: {places[what]}." for what in kinds)
 
 
-def _slots_named(panel: Panel, slots: Iterable[Slot]) -> str:
+def _slots_named(panel: Panel, slots: list[Slot]) -> str:
     """``space 5``, or ``spaces 1/3, 5``: the panel is what the result is about."""
-    named = [Position(panel, slot) for slot in slots]
-    if len(named) == 1:
-        return named[0].spaces_spoken
-    return f"spaces {', '.join(each.spaces for each in named)}"
+    return Position(panel, slots[0]).spaces_spoken if len(slots) == 1 else f"spaces {spaces_of(slots)}"
 
 
 def _directory_faults(job: JobUnderCheck, panel: Panel) -> list[tuple[str, Slot]]:
