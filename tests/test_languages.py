@@ -25,6 +25,7 @@ from handover.reminders import reminders
 from handover.safety_notes import safety_notes
 from handover.words import OWN, _catalogue, _sentences, languages, speaking, words
 from tests.messages import ROOT, every, in_record
+from tests.pages.packs import pages_of
 
 TRANSLATIONS = [language for language in languages() if language != OWN]
 SUBJECTS = sorted(_catalogue(OWN).keys() - {"language"})
@@ -37,6 +38,7 @@ SAME = {"no", "motor", "20 A GFCI AFCI"}
 """Words that are the same in the languages there are."""
 FORBIDS = {"es": r"\b(no|nunca|nada|nadie|ni|sin|ning\w+)\b"}
 """How a step of a language forbids; another language adds its words here."""
+SAFETY_NOTE = re.compile("<section class=.hazard ")
 pytestmark = pytest.mark.parametrize("language", TRANSLATIONS)
 
 
@@ -129,6 +131,18 @@ def test_a_heading_that_a_step_sends_to_is_quoted_as_it_stands(language):
     sent = [path for path, text in english.items() if f'"{english[heading]}"' in text]
     assert sent
     assert all(f'"{other[heading]}"' in other[path] for path in sent)
+
+
+@pytest.mark.parametrize("job", ["demo", "small"])
+def test_a_page_of_a_code_has_every_safety_note_of_its_english_page(language, job):
+    """Those for electricians too: who reads this language may be the one who opens the panel."""
+    pages = pages_of(job, Edition.POSTED)
+    codes = [path for path in pages if re.fullmatch(r"[A-Z]\d+/index\.html", path)]
+    told_there = [len(SAFETY_NOTE.findall(pages[path].body)) for path in codes]
+    assert told_there == [len(SAFETY_NOTE.findall(pages[f"lang-{language}/{path}"].body)) for path in codes]
+    assert min(told_there) >= 1
+    proof = told(language, "notes")["notes", "not_dead", "hazard"]
+    assert all(proof in pages[f"lang-{language}/{path}"].body for path in codes)
 
 
 def sentences(language):

@@ -138,11 +138,10 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
         page,
         routes=(),
         figures=(),
-        worker_hazards=(),
         test_points=(),
         checks=None,
         unchecked=(),
-        outlets=None,
+        outlets=_outlets(thing, _OUTLET[:2]),
         worker=details,
     )
 
@@ -301,12 +300,18 @@ def reset_rows(book: Book, thing: Thing) -> tuple[Row, ...]:
     return tuple(made)
 
 
-def _outlets(thing: Thing) -> Table | None:
+_OUTLET = (
+    ("what", later("What")), ("place", later("Where")), ("kind", "Kind"), ("rating", "Rating"),
+    ("gfci", "Shock guard (GFCI)"), ("tamper_resistant", "Tamper-resistant"),
+    ("listed_for_ev", "Listed to charge cars"),
+)  # fmt: skip
+
+
+def _outlets(thing: Thing, columns: tuple[tuple[str, str], ...] = _OUTLET) -> Table | None:
     if not isinstance(thing, Circuit) or not thing.outlets:
         return None
-    fields = ("what", "place", "kind", "rating", "gfci", "tamper_resistant", "listed_for_ev")
-    columns = ("What", "Where", "Kind", "Rating", "Shock guard (GFCI)", "Tamper-resistant", "Listed to charge cars")
-    return table("Outlets", columns, [tuple(_cell(item, field) for field in fields) for item in thing.outlets])
+    every = [tuple(_cell(item, field) for field, _ in columns) for item in thing.outlets]
+    return table(later("Outlets"), tuple(heading for _, heading in columns), every)
 
 
 def _runs(book: Book, thing: Thing) -> list[Run]:
