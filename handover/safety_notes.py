@@ -50,10 +50,9 @@ def safety_notes(installation: Installation) -> tuple[SafetyNote, ...]:
     return tuple(_note(catalogue, each) for each in sorted(chosen, key=lambda each: order.index(each.id)))
 
 
-def deference(installation: Installation) -> tuple[str, ...]:
-    """What every page about safety says of itself: who decides, and what this record is not."""
-    facts = {"finished": str(installation.record.job.dates.finished)}
-    return lines_of(words("notes")["deference"], facts)
+def deference(finished: str) -> tuple[str, ...]:
+    """What every page about safety says of itself: who decides, what it is not, and when it was ``finished``."""
+    return lines_of(words("notes")["deference"], {"finished": finished})
 
 
 def _note(catalogue: dict[str, Any], chosen: _Chosen) -> SafetyNote:
@@ -138,7 +137,7 @@ def _panels(installation: Installation) -> Iterator[_Chosen]:
 
 
 def _at(code: str, position: Position) -> str:
-    return tell("{code} at {place}", code=code, place=f"{position.panel.code} {position.spaces}")
+    return tell("{code} at {place}", code=code, place=position.spoken)
 
 
 def _fed_from(installation: Installation, panels: Iterable[Panel]) -> str:

@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from handover.record.installation import Installation, Position
-from handover.record.supply import Panel, Source
+from handover.record.supply import Panel, Slot, Source
 from handover.record.wiring import Circuit, Run
 from handover.safety_notes import buried_steps, offs_of, people_of
 from handover.words import Named, lines_of, one_line, tell, words
@@ -178,11 +178,17 @@ def _on_its_card(installation: Installation, panel: Panel) -> list[str]:
         *(feeder.code for feeder in installation.record.feeders),
     }
     names = (
-        one_line(installation.slot_name(slot))
+        _entry(installation, panel, slot)
         for slot in panel.slots
         if not slot.blank and slot.breaker and slot.feeds not in elsewhere
     )
     return list(dict.fromkeys(names))
+
+
+def _entry(installation: Installation, panel: Panel, slot: Slot) -> str:
+    if not (slot.feeds or slot.says or slot.says_posted):
+        return tell("one without an entry ({spaces})", spaces=Position(panel, slot).spaces_spoken)
+    return one_line(installation.slot_name(slot))
 
 
 def _in_their_places(panels: Iterable[Panel]) -> Iterator[str]:

@@ -72,6 +72,38 @@ def source_known(service: Service) -> bool:
     )
 
 
+def impedance_asked(case: Case, lowest: Quantity) -> str:
+    """What %Z the utility's transformer must be marked with, at the least, to give no more than ``lowest``.
+
+    Plain information where only its kVA are known: at its own terminals, where nothing is taken off for conductors.
+    Nothing where the kVA are not known either.
+    """
+    service = case.job.record.service
+    transformer = service.transformer
+    if transformer is None or not transformer.rating.known or transformer.impedance.known:
+        return ""
+    rating = case.fact("S", "rating of the utility's transformer", transformer.rating)
+    power = magnitude(rating, "volt_ampere")
+    volts, bound = line_volts(service), magnitude(lowest, "ampere")
+    per_phase, times = (volts, CENTER_TAP) if volts == 240.0 else (math.sqrt(3) * volts, 1.0)
+    full = power / per_phase
+    under = "240 V" if volts == 240.0 else "(1.732 × 208 V)"
+    case.step("full load of the transformer, for information", f"{number_text(power)} VA / {under}", _amperes(full))
+    percent = times * full * 100 / (WORST_IMPEDANCE * bound)
+    rounded_up = math.ceil(percent * 100 - 1e-9) / 100
+    case.step(
+        f"%Z for no more than {show(lowest)} at its terminals: {times:g} × I × 100 / (0.9 × limit), for information",
+        f"{times:g} × {_shown(full)} × 100 / (0.9 × {number_text(bound)} A)",
+        f"{percent:.4g}",
+    )
+    most = "line to neutral, 1.5 times line to line" if volts == 240.0 else "leg to neutral"
+    return (
+        f"For information: the transformer's {transformer.rating.written or show(rating)} are "
+        f"{_shown(full)} at full load. It can give no more than {show(lowest)} at its own terminals ({most}) where "
+        f"its impedance is marked {rounded_up:g} % or more; the conductors on the way take more off."
+    )
+
+
 def fault_at_service(case: Case) -> Fault:
     """At the service disconnect: the utility's figure, else from the transformer through the service conductors.
 

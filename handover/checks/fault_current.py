@@ -3,16 +3,18 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import contextmanager
 
 from handover.checks.asking import FROM_MEMORY, ask
 from handover.checks.case import Case, JobUnderCheck, NotApplicable, Rule, Undecided, rule
 from handover.checks.conductors_of import less
-from handover.checks.fault_chain import Fault, fault_at_end, fault_at_panel, source_known
-from handover.checks.panels import is_of_this_job
+from handover.checks.fault_chain import Fault, fault_at_end, fault_at_panel, impedance_asked, source_known
+from handover.checks.panels import is_of_this_job, slots_named
 from handover.checks.result import CheckResult
 from handover.checks.scope import is_new, leaned_on_panels, touched_panels
+from handover.record.facts import Fact
 from handover.record.installation import Position
-from handover.record.supply import Panel
+from handover.record.supply import Panel, Slot
 from handover.record.wiring import Circuit
 from handover.units import Quantity, quantity, show
 
@@ -28,8 +30,9 @@ def available_fault_current(job: JobUnderCheck) -> Iterator[CheckResult]:
     Where nothing is known of the supply one result, about the service panel, says so for all.
     """
     if not source_known(job.record.service):
-        with _case(job, job.installation.service_panel.code) as case:
-            fault_at_panel(case, job.installation.service_panel)
+        panel = job.installation.service_panel
+        with _case(job, panel.code) as case, _information_added(case, "in this record", _lowest_of_job(job)):
+            fault_at_panel(case, panel)
         yield case.result
         return
     for panel in leaned_on_panels(job):
@@ -95,11 +98,18 @@ def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
     """
     for panel in touched_panels(job):
         with job.case(interrupting_rating, panel.code, section="110.9") as case:
-            fault = fault_at_panel(case, panel)
-            ratings = list(_interrupting_ratings(case, panel))
+            unrated = _unrated_told(panel)
+            known = [fact.value for _, fact in _ratings_of_job(case, panel) if fact.value is not None]
+            with _information_added(case, f"of what was put into {panel.code}", min(known, default=None), unrated):
+                fault = fault_at_panel(case, panel)
+            ratings = [case.fact("AIC", meaning, fact) for meaning, fact in _ratings_of_job(case, panel)]
             if not ratings:
                 raise NotApplicable(f"This job put no breaker into {panel.code}.")
             lowest = min(ratings, key=lambda rating: rating.magnitude)
+            others = _unrated(panel)
+            if others:
+                what = "breakers whose interrupting rating is not recorded; not judged here"
+                case.given("", what, slots_named(panel, others), "the record")
             _no_closer(panel, lowest, fault)
             if less(lowest, fault.largest) and _marked_for(case, panel, fault):
                 ask(
@@ -111,6 +121,43 @@ def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
             else:
                 case.compare(value=lowest, limit=fault.largest, at_least=True)
         yield case.result
+
+
+@contextmanager
+def _information_added(case: Case, of: str, lowest: Quantity | None, more: str = "") -> Iterator[None]:
+    """Where the supply is not known, tell what follows from what is: the lowest rating, and the %Z that it asks for."""
+    try:
+        yield
+    except Undecided as waits:
+        if source_known(case.job.record.service):
+            raise
+        told = [str(waits)]
+        if lowest is not None:
+            told.append(f"The lowest interrupting rating recorded {of} is {show(lowest)}, and the lowest decides.")
+            told.append(impedance_asked(case, lowest))
+        raise Undecided(" ".join(filter(None, (*told, more)))) from None
+
+
+def _unrated(panel: Panel) -> list[Slot]:
+    """Slots with a breaker of which no interrupting rating is recorded."""
+    return [slot for slot in panel.slots if slot.breaker is not None and not slot.breaker.interrupting.known]
+
+
+def _unrated_told(panel: Panel) -> str:
+    unrated = _unrated(panel)
+    if not unrated:
+        return ""
+    return (
+        f"Of {panel.code} no rating is recorded for the breakers in {slots_named(panel, unrated)}: one without a mark "
+        f"breaks {show(quantity(_UNMARKED, 'ampere'))} (240.83(C){FROM_MEMORY})."
+    )
+
+
+def _lowest_of_job(job: JobUnderCheck) -> Quantity | None:
+    """The lowest interrupting rating recorded of any breaker or main of the record."""
+    ratings = [panel.main_interrupting.value for panel in job.record.panels]
+    ratings += [slot.breaker.interrupting.value for panel in job.record.panels for slot in panel.slots if slot.breaker]
+    return min((each for each in ratings if each is not None), default=None)
 
 
 def _marked_for(case: Case, panel: Panel, fault: Fault) -> bool:
@@ -144,14 +191,14 @@ def _no_closer(panel: Panel, rating: Quantity, fault: Fault) -> None:
         )
 
 
-def _interrupting_ratings(case: Case, panel: Panel) -> Iterator[Quantity]:
-    """Ratings of the devices this job answers for; ends the case where one is not recorded."""
+def _ratings_of_job(case: Case, panel: Panel) -> Iterator[tuple[str, Fact[Quantity]]]:
+    """The interrupting ratings of the devices in a panel that this job answers for, each with what it is."""
     if panel.work == "new" and panel.main_kind == "main breaker":
-        yield case.fact("AIC", f"interrupting rating of the main of {panel.code}", panel.main_interrupting)
+        yield f"interrupting rating of the main of {panel.code}", panel.main_interrupting
     for slot in panel.slots:
         if slot.breaker is not None and is_of_this_job(case.job, panel, slot):
             place = Position(panel, slot).spoken
-            yield case.fact("AIC", f"interrupting rating of the breaker at {place}", slot.breaker.interrupting)
+            yield f"interrupting rating of the breaker at {place}", slot.breaker.interrupting
 
 
 RULES: tuple[Rule, ...] = (available_fault_current, interrupting_rating, panel_short_circuit_rating)

@@ -181,7 +181,7 @@ def _directory_is_posted(case: Case, panel: Panel) -> None:
     written(case, "", "directory of the panel", panel.directory)
     short = [slot for slot in panel.slots if slot.breaker is not None and _is_short_for(_entry(case.job, slot))]
     if case.job.edition >= 2023 and short:
-        places = _slots_named(panel, short)
+        places = slots_named(panel, short)
         case.given("", "entries with what looks like an abbreviation or sign", places, "our own test of the wording")
         if not case.fact("", "the directory explains them", panel.directory_explains):
             if not any(is_of_this_job(case.job, panel, slot) for slot in short):
@@ -204,11 +204,11 @@ def is_of_this_job(job: JobUnderCheck, panel: Panel, slot: Slot) -> bool:
 def _faults_told(panel: Panel, faults: list[tuple[str, Slot]]) -> str:
     """``No entry: space 37. Not traced: spaces 5, 7.``: each fault once, with all its places."""
     kinds = dict.fromkeys(what for what, _ in faults)
-    places = {what: _slots_named(panel, [slot for kind, slot in faults if kind == what]) for what in kinds}
+    places = {what: slots_named(panel, [slot for kind, slot in faults if kind == what]) for what in kinds}
     return " ".join(f"{what}: {places[what]}." for what in kinds)
 
 
-def _slots_named(panel: Panel, slots: list[Slot]) -> str:
+def slots_named(panel: Panel, slots: list[Slot]) -> str:
     """``space 5``, or ``spaces 1/3, 5``: the panel is what the result is about."""
     return Position(panel, slots[0]).spaces_spoken if len(slots) == 1 else f"spaces {spaces_of(slots)}"
 

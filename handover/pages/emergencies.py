@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from handover.pages.contents import Here
 from handover.pages.first_screen import Emergency, emergency_of, shutoff_name
 from handover.pages.house import PanelFace, SourceOff, other_sources, panel_face, source_steps
-from handover.pages.shown import glossed, sentence
+from handover.pages.shown import date_text, glossed, sentence
 from handover.pages.switching import panel_off
 from handover.pages.views import Hazard, Link, Said
 from handover.reminders import gfci_places
@@ -66,7 +66,7 @@ def trouble_page(here: Here) -> TroublePage:
         resets=tuple(map(sentence, gfci_places(book.installation))),
         sources=tuple(here.link(source.code, glossed(source.place)) for source in book.record.sources),
         hazards=here.hazards((TROUBLE,), "homeowner"),
-        deference=deference(book.installation),
+        deference=deference(date_text(book.record.job.dates.finished)),
         switch_off=here.entry("switch-off.html"),
     )
 
@@ -104,5 +104,5 @@ def switch_off_page(here: Here) -> SwitchOffPage:
         sources=tuple(source_steps(here, source) for source in record.sources),
         panels=tuple(panel_face(here, panel, spaces=False) for panel in record.panels),
         hazards=here.hazards((SWITCH_OFF,), "homeowner"),
-        deference=deference(book.installation),
+        deference=deference(date_text(book.record.job.dates.finished)),
     )

@@ -53,7 +53,7 @@ def _charger(here: Here, item: Equipment) -> Iterator[Line]:
         yield (more,)
     else:
         told = tell(
-            "From {start} to {end} %: a {battery} battery takes about {hours} hours.",
+            "From {start} to {end}\u00a0%: a {battery} battery takes about {hours} hours.",
             start=number_text(FROM * 100), end=number_text(TO * 100), battery=show(example.battery),
             hours=f"{magnitude(example.time, 'hour'):.1f}",
         )  # fmt: skip

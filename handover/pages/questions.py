@@ -118,7 +118,9 @@ def _charger(here: Here, item: Equipment) -> Charger:
         (plain(show(charge.battery)), plain(tell("about {hours} hours", hours=f"{magnitude(charge.time, 'hour'):.1f}")))
         for charge in charges(power)
     ]
-    span = tell("Time to charge from {start} % to {end} %", start=number_text(FROM * 100), end=number_text(TO * 100))
+    span = tell(
+        "Time to charge from {start}\u00a0% to {end}\u00a0%", start=number_text(FROM * 100), end=number_text(TO * 100)
+    )
     told_power = tell(
         "It is set to {current}. At {volts} that is up to {power}.",
         current=show(current.value), volts=show(volts.value), power=show(power, "kilowatt"),

@@ -15,6 +15,7 @@ from handover.pages.numbers import Count, counts_in_words, counts_of
 from handover.pages.room import room_rows
 from handover.pages.shown import date_text, lines, listed, month_name, plain, rows, said, sentence, table
 from handover.pages.switching import called
+from handover.pages.upstream import transformer_rows
 from handover.pages.views import Hazard, Link, LinkGroup, Row, Said, Table
 from handover.record.evidence import MaterialItem
 from handover.record.people import Inspection
@@ -202,7 +203,8 @@ def worker_page(here: Here) -> WorkerPage:
         service=rows(
             record.service, "utility", "volts", "rating", "entrance", "disconnect_place", "disconnect_marked",
             "fault_current", "surge_protection",
-        ),
+        )
+        + transformer_rows(record.service),
         service_conductors=rows(
             record.service.conductors, "size", "neutral", "material", "insulation", "sets", "length",
         )

@@ -13,15 +13,8 @@ from handover.pages.first_screen import FirstScreen, first_screen
 from handover.pages.not_known import NotKnown, not_known
 from handover.pages.numbers import SubjectChecks, subject_checks, why_not_checked
 from handover.pages.room import room_rows, spaces_left
-from handover.pages.shown import (
-    label_of,
-    plain,
-    rows,
-    said,
-    table,
-    value_text,
-)
-from handover.pages.upstream import tied_to, wires_elsewhere
+from handover.pages.shown import label_of, plain, rows, said, table, value_text
+from handover.pages.upstream import tied_to, transformer_rows, wires_elsewhere
 from handover.pages.verify_dead import points_to_test
 from handover.pages.views import Figure, Hazard, Link, Picture, Row, Said, Table
 from handover.record.facts import Part
@@ -167,7 +160,10 @@ def _whole_page(here: Here, thing: Thing) -> SubjectPage:
         pictures=here.pictures(photo for photo in book.pack.photos if related & set(photo.photo.of)),
         routes=tuple(route(here, run) for run in _runs(book, thing)),
         figures=here.figures(book.drawings_of(thing.code)) if not isinstance(thing, Run) else (),
-        facts=rows(thing, *_FACTS[type(thing)]),
+        facts=(
+            *rows(thing, *_FACTS[type(thing)]),
+            *(transformer_rows(record.service) if thing is book.installation.service_panel else ()),
+        ),
         breaker=rows(position.slot.breaker, *_BREAKER) if position and position.slot.breaker else (),
         wires=wires_elsewhere(here, thing),
         grounding=rows(grounding, "conductor", "conductor_material", "all_present_used", "intersystem_bonding")

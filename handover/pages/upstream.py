@@ -10,9 +10,9 @@ from collections.abc import Iterator
 from dataclasses import replace
 
 from handover.pages.contents import Book, Here, Thing
-from handover.pages.shown import plain
+from handover.pages.shown import plain, said
 from handover.pages.views import Link, Row, Said
-from handover.record.supply import Panel, Source, Transfer
+from handover.record.supply import Panel, Service, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
 from handover.words import tell
 
@@ -165,3 +165,12 @@ def _told_at(here: Here, label: str, code: str) -> Row:
     name = f"{code} {here.book.installation.name_of(code)}"
     href = here.code(code)
     return Row(label=label, said=plain(name, href=f"{href}#{WIRES}" if href else ""))
+
+
+def transformer_rows(service: Service) -> tuple[Row, ...]:
+    """The utility's transformer before the service: its kVA and %Z, each as it is known."""
+    if service.transformer is None:
+        return ()
+    told = (("Utility's transformer, rating", "rating"), ("Utility's transformer, impedance", "impedance"))
+    named = ((label, said(getattr(service.transformer, field))) for label, field in told)
+    return tuple(Row(label=label, said=shown) for label, shown in named if shown is not None)

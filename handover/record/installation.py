@@ -38,7 +38,9 @@ class Position:
     @property
     def spaces_spoken(self) -> str:
         """``spaces 14/16``, or ``space 5``."""
-        return f"{'spaces' if len(self.slot.spaces) > 1 else 'space'} {self.spaces}"
+        if len(self.slot.spaces) == 1:
+            return tell("space {number}", number=self.spaces)
+        return tell("spaces {numbers}", numbers=self.spaces)
 
 
 class Installation:

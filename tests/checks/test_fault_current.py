@@ -281,3 +281,39 @@ def test_touching_no_panel_asks_nothing():
 def test_a_changed_panel_without_a_breaker_of_this_job_has_no_rating_to_judge():
     text = swap(PANEL, ", work: new}", "}") + SERVICE
     assert verdict(interrupting_rating, text) == "not_applicable"
+
+
+UNASKED = """
+service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out,
+          transformer: {rating: 25 kVA, impedance: unknown}, fault_current: unknown}
+panels:
+  - {code: P1, name: Main, place: hall, work: existing, spaces: 8, main_kind: main breaker, main: 200 A,
+     main_interrupting: 22 kA, slots: [
+       {spaces: [1], breaker: {rating: 20 A, interrupting: 10 kA}, feeds: C1, work: new},
+       {spaces: [2], breaker: 20 A, says: hall}, {spaces: [4, 6], breaker: 30 A, says: dryer}]}
+circuits: [{code: C1, name: Bench, work: new, volts: 120 V}]
+"""
+
+
+def test_what_follows_from_the_transformers_kva_is_told_while_its_impedance_is_waited_for():
+    """Our own arithmetic: 25000 / 240 = 104.17 A; 1.5 × 104.17 × 100 / (0.9 × 10000) = 1.736 %, so 1.74 % marked.
+
+    The branch breaker of 10 kA decides, not the main of 22 kA; old breakers without a recorded rating are named.
+    """
+    found = result(interrupting_rating, UNASKED)
+    assert found.verdict == "undecided"
+    assert "lowest interrupting rating recorded of what was put into P1 is 10000 A" in found.reason
+    assert "25 kVA are 104.2 A at full load" in found.reason
+    assert "marked 1.74 % or more" in found.reason
+    assert "no rating is recorded for the breakers in spaces 2, 4/6" in found.reason
+    wye = swap(UNASKED, "120/240 V single-phase", "208Y/120 V single-phase")
+    # 25000 / (√3 × 208) = 69.39 A; 69.39 × 100 / (0.9 × 10000) = 0.771 %, so 0.78 %.
+    assert "marked 0.78 % or more" in result(interrupting_rating, wye).reason
+    silent = swap(UNASKED, "rating: 25 kVA", "rating: unknown")
+    assert "For information" not in result(interrupting_rating, silent).reason
+
+
+def test_the_bound_told_is_the_bound_that_the_rule_draws():
+    """With the impedance told at the bound the breaker passes, and a little below it does not."""
+    for percent, expected in (("1.74%", "pass"), ("1.73%", "undecided")):
+        assert verdict(interrupting_rating, swap(UNASKED, "impedance: unknown", f"impedance: {percent}")) == expected
