@@ -31,6 +31,7 @@ panels:
       - {spaces: [1, 3], breaker: 60 A, feeds: T1}
       - {spaces: [2, 4], breaker: 60 A, feeds: F1}
       - {spaces: [6, 8], breaker: 40 A, feeds: C1}
+      - {spaces: [9], breaker: 15 A}
   - code: P2
     name: Standby panel
     place: laundry
@@ -124,7 +125,7 @@ def test_with_the_utility_out_the_card_says_what_runs_and_all_else_is_off():
     told = steps_of(house(), "utility-out")
     assert "Standby set (G1) can feed Standby panel (P2). As its panel card says, that is: freezer." in told
     # All that is not behind the transfer switch, whether the job touched it or the card alone tells of it.
-    assert "Off in Main panel (P1), as its card says: Car charger." in told
+    assert "Off in Main panel (P1), as its card says: Car charger, one without an entry (space 9)." in told
     assert "Off in Shed (P3), as its card says: Bench." in told
     assert any("solar usually shuts down" in step for step in told)
     bare = " ".join(steps_of(Installation(job()), "utility-out"))
