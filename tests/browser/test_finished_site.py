@@ -86,7 +86,7 @@ def test_every_page_is_reached_by_links_from_home(demo_pack, edition):
 @pytest.mark.parametrize("scheme", ["light", "dark"])
 @pytest.mark.parametrize("edition", EDITIONS)
 def test_pages_hold_on_a_phone(demo_pack, edition, scheme):
-    """No sideways scroll at 320 px, nothing from another host, no console error, no axe violation."""
+    """No sideways scroll at 320 and 360 px, nothing from another host, no console error, no axe violation."""
     site = site_of(demo_pack, edition)
     faults, foreign = [], []
     with chromium() as browser:
@@ -107,9 +107,11 @@ def test_pages_hold_on_a_phone(demo_pack, edition, scheme):
             # Only what the page itself says: axe's own preloading then meets the page's content security policy.
             faults.extend(f"{name}: {line}" for line in said)
             if name not in PRINT_ONLY:
-                wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
-                if wide > 0:
-                    faults.append(f"{name}: scrolls sideways by {wide} px")
+                for width in (360, 320):
+                    page.set_viewport_size({"width": width, "height": 740})
+                    wide = page.evaluate("document.documentElement.scrollWidth - document.documentElement.clientWidth")
+                    if wide > 0:
+                        faults.append(f"{name}: scrolls sideways by {wide} px at {width}")
             for violation in Axe().run(page).response["violations"]:
                 where = violation["nodes"][0]["html"][:120]
                 faults.append(f"{name}: {violation['id']}: {where}")
