@@ -178,6 +178,9 @@ def spare_raceway(job: JobUnderCheck) -> Iterator[CheckResult]:
         yield case.result
 
 
+_NOT_COUNTED = "Not counted: the adjustment for more than three current-carrying conductors."
+
+
 def _area_left(case: Case, run: Run, filled: CheckResult) -> None:
     if filled.verdict is Verdict.UNDECIDED:
         raise Undecided(f"How full it is cannot be decided. {filled.reason}")
@@ -197,8 +200,8 @@ def _area_left(case: Case, run: Run, filled: CheckResult) -> None:
     each, named = _largest(case, run)
     count = max(0, int(left.magnitude / each.magnitude + 1e-9))
     case.step(f"more wires of {named}", f"{show(left)} / {show(each)}, whole ones", str(count))
-    more = f"{count_of(count, 'more wire')} of {named}, if their heat allows"
-    reason = f"{show(left)} are left: {more}." if left.magnitude >= 0 else ""
+    more = f"by area alone {count_of(count, 'more wire')} of {named}. {_NOT_COUNTED}"
+    reason = f"{show(left)} are left: {more}" if left.magnitude >= 0 else ""
     case.compare(value=left, limit=quantity(0, "square_inch"), at_least=True, reason=reason)
 
 
