@@ -37,7 +37,9 @@ def trouble_steps(installation: Installation) -> tuple[Trouble, ...]:
         "backed_up": _all_named(behind) or tell("not recorded"),
         "off": offs_of(generators, catalogue),
         "panel_smells": _panel_smells(installation, catalogue),
-        "generator": _generator_follows(installation, catalogue),
+        "generator": _generator_told(installation, catalogue["words"]["generator_follows"], catalogue),
+        "generator_too": _generator_told(installation, catalogue["words"]["generator_too"], catalogue),
+        "not_explained": _not_explained(installation, catalogue),
         "still_on": "\n".join(_still_on(installation, behind, catalogue)),
         "second_source": "\n".join(_only_these(installation, behind, catalogue)),
         "own_mains": "; ".join(_in_their_places(panel for panel in record.panels if panel.main_kind == "main breaker")),
@@ -128,7 +130,19 @@ def _panel_smells(installation: Installation, catalogue: dict[str, Any]) -> str:
     return str(said.format_map(people_of(installation)))
 
 
-def _generator_follows(installation: Installation, catalogue: dict[str, Any]) -> str:
+def _not_explained(installation: Installation, catalogue: dict[str, Any]) -> str:
+    """That a breaker stays off of which nobody knows what it feeds: no entry, and not traced."""
+    places = [
+        placed(Position(panel, slot))
+        for panel in installation.record.panels
+        for slot in panel.slots
+        if slot.breaker and not _has_entry(slot) and not slot.traced.value
+    ]
+    facts = people_of(installation) | {"places": "; ".join(places)}
+    return str(catalogue["words"]["not_explained"].format_map(facts)) if places else ""
+
+
+def _generator_told(installation: Installation, wording: str, catalogue: dict[str, Any]) -> str:
     """What every step that switches off the main has to add.  Empty where no generator starts by itself."""
     starting = automatic(installation)
     if not starting:
@@ -138,7 +152,7 @@ def _generator_follows(installation: Installation, catalogue: dict[str, Any]) ->
     ]
     panels = [installation.panels[code] for code in fed if code in installation.panels]
     facts = {"panels": _all_named(panels) or tell("its panel, not recorded"), "off": offs_of(starting, catalogue)}
-    return str(catalogue["words"]["generator_follows"].format_map(facts))
+    return wording.format_map(facts)
 
 
 def _still_on(installation: Installation, behind: list[Panel], catalogue: dict[str, Any]) -> Iterator[str]:
@@ -185,8 +199,12 @@ def _on_its_card(installation: Installation, panel: Panel) -> list[str]:
     return list(dict.fromkeys(names))
 
 
+def _has_entry(slot: Slot) -> bool:
+    return bool(slot.feeds or slot.blank or slot.says or slot.says_posted)
+
+
 def _entry(installation: Installation, panel: Panel, slot: Slot) -> str:
-    if not (slot.feeds or slot.says or slot.says_posted):
+    if not _has_entry(slot):
         return tell("one without an entry ({spaces})", spaces=Position(panel, slot).spaces_spoken)
     return one_line(installation.slot_name(slot))
 

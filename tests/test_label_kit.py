@@ -331,7 +331,7 @@ def test_tags_say_from_where_a_thing_is_fed(demo):
 def test_the_route_label_says_how_to_find_the_line_and_what_to_switch_off(demo):
     told = said(demo["route-R1"])
     for part in (
-        "Private line", "811", "R1 P1 Main panel to P3 Studio panel", "96 ft in the ground",
+        "Private line", "811", "R1 P1 Main panel to P3 Studio panel", "96 ft 7 in in the ground",
         "Recorded cover at least 20 in", "switch off: P1 Main panel, spaces 14/16, 60 A",
         "First 30° bend: 47 ft 2 in from north-east corner of the house, 60 ft 5 in from",
     ):  # fmt: skip

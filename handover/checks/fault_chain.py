@@ -10,6 +10,7 @@ source adds is not counted: an inverter gives little more than its rated current
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 
 from handover.checks.case import Case, Undecided
@@ -72,36 +73,43 @@ def source_known(service: Service) -> bool:
     )
 
 
-def impedance_asked(case: Case, lowest: Quantity) -> str:
-    """What %Z the utility's transformer must be marked with, at the least, to give no more than ``lowest``.
+def impedance_asked(case: Case, limits: Iterable[Quantity]) -> str:
+    """At what marked %Z the utility's transformer gives no more than each of ``limits``, at its own terminals.
 
-    Plain information where only its kVA are known: at its own terminals, where nothing is taken off for conductors.
-    Nothing where the kVA are not known either.
+    An estimate where only its kVA are known, which decides nothing: conductors on the way take more off, and the line
+    to neutral is taken as 1.5 times the line to line.  Nothing where the kVA are not known either.
     """
     service = case.job.record.service
     transformer = service.transformer
-    if transformer is None or not transformer.rating.known or transformer.impedance.known:
+    every = sorted(set(limits), key=lambda limit: limit.magnitude, reverse=True)
+    if not every or transformer is None or not transformer.rating.known or transformer.impedance.known:
         return ""
     rating = case.fact("S", "rating of the utility's transformer", transformer.rating)
     power = magnitude(rating, "volt_ampere")
-    volts, bound = line_volts(service), magnitude(lowest, "ampere")
+    volts = line_volts(service)
     per_phase, times = (volts, CENTER_TAP) if volts == 240.0 else (math.sqrt(3) * volts, 1.0)
     full = power / per_phase
     under = "240 V" if volts == 240.0 else "(1.732 × 208 V)"
-    case.step("full load of the transformer, for information", f"{number_text(power)} VA / {under}", _amperes(full))
-    percent = times * full * 100 / (WORST_IMPEDANCE * bound)
-    rounded_up = math.ceil(percent * 100 - 1e-9) / 100
+    case.step("I of the transformer, for an estimate", f"{number_text(power)} VA / {under}", _amperes(full))
+    asked = [f"{show(limit)} at {_percent_asked(case, limit, times, full):g} %" for limit in every]
+    most = "line to neutral, taken as 1.5 times line to line" if volts == 240.0 else "leg to neutral"
+    return (
+        f"An estimate, which decides nothing: at its own terminals a transformer of "
+        f"{transformer.rating.written or show(rating)} gives no more than {', or '.join(asked)} of marked impedance "
+        f"({most}; 10 % under its mark), and more below that. It holds for this transformer alone."
+    )
+
+
+def _percent_asked(case: Case, limit: Quantity, times: float, full: float) -> float:
+    """The %Z at which ``times`` the current that the transformer then gives is the limit; rounded up to hundredths."""
+    amperes = magnitude(limit, "ampere")
+    percent = times * full * 100 / (WORST_IMPEDANCE * amperes)
     case.step(
-        f"%Z for no more than {show(lowest)} at its terminals: {times:g} × I × 100 / (0.9 × limit), for information",
-        f"{times:g} × {_shown(full)} × 100 / (0.9 × {number_text(bound)} A)",
+        f"%Z for no more than {show(limit)} at its terminals: {times:g} × I × 100 / (0.9 × limit), an estimate",
+        f"{times:g} × {_shown(full)} × 100 / (0.9 × {number_text(amperes)} A)",
         f"{percent:.4g}",
     )
-    most = "line to neutral, 1.5 times line to line" if volts == 240.0 else "leg to neutral"
-    return (
-        f"For information: the transformer's {transformer.rating.written or show(rating)} are "
-        f"{_shown(full)} at full load. It can give no more than {show(lowest)} at its own terminals ({most}) where "
-        f"its impedance is marked {rounded_up:g} % or more; the conductors on the way take more off."
-    )
+    return math.ceil(percent * 100 - 1e-9) / 100
 
 
 def fault_at_service(case: Case) -> Fault:
@@ -171,13 +179,16 @@ def _through_service_conductors(case: Case, fault: Fault) -> Fault:
     return _fall(case, fault, _Length("the service conductors", feet, c, sets))
 
 
-def fault_at_panel(case: Case, panel: Panel) -> Fault:
-    """At a panel's line terminals: the service's, through every feeder between."""
+def fault_at_panel(case: Case, panel: Panel, *, endless: bool = False) -> Fault:
+    """At a panel's line terminals: the service's, through every feeder between.
+
+    ``endless``: from a service that gives any current, so that the feeders alone limit it; infinite where none does.
+    """
     installation = case.job.installation
     chain = installation.path_to_service(panel)
     if chain[-1] is not installation.service_panel:
         raise Undecided(f"What feeds {chain[-1].code} is not recorded.")
-    fault = fault_at_service(case)
+    fault = Fault(math.inf, math.inf) if endless else fault_at_service(case)
     for below in reversed(chain[:-1]):
         feeder = installation.feeder_to(below)
         if feeder is None:
@@ -227,8 +238,17 @@ def _fall(case: Case, fault: Fault, length: _Length) -> Fault:
 
 
 def _fallen(case: Case, amperes: float, length: _Length, volts: float, kind: str) -> float:
-    f = 2 * length.feet * amperes / (length.c * length.sets * volts)
     over = f"{number_text(length.c)} × {length.sets} × {volts:g} V"
+    if math.isinf(amperes):
+        most = length.c * length.sets * volts / (2 * length.feet) if length.feet > 0 else math.inf
+        if not math.isinf(most):
+            case.step(
+                f"C × n × V / (2 × L), {kind}, from an endless supply through {length.named} alone",
+                f"{over} / (2 × {number_text(length.feet)} ft)",
+                _amperes(most),
+            )
+        return most
+    f = 2 * length.feet * amperes / (length.c * length.sets * volts)
     case.step(
         f"f = 2 × L × I / (C × n × V), {kind}, {length.named}",
         f"2 × {number_text(length.feet)} ft × {_shown(amperes)} / ({over})",

@@ -20,6 +20,11 @@ from handover.units import Quantity, quantity, show
 
 _UNMARKED = 5000.0  # amperes: what a breaker breaks that is not marked with another rating, NEC 240.83(C), from memory
 
+_COUNT_AS_UNMARKED = (
+    f"each counts as 5000 A (240.83(C){FROM_MEMORY}) until its mark is read, unless the panel is marked with a series "
+    "combination that covers it (240.86)."
+)
+
 
 @rule("available_fault_current", "How much current can a short draw here, and is it borne?", advice=True)
 def available_fault_current(job: JobUnderCheck) -> Iterator[CheckResult]:
@@ -31,7 +36,10 @@ def available_fault_current(job: JobUnderCheck) -> Iterator[CheckResult]:
     """
     if not source_known(job.record.service):
         panel = job.installation.service_panel
-        with _case(job, panel.code) as case, _information_added(case, "in this record", _lowest_of_job(job)):
+        with (
+            _case(job, panel.code) as case,
+            _information_added(case, "in this record", _lowest_of_job(job), _some_unrated(job)),
+        ):
             fault_at_panel(case, panel)
         yield case.result
         return
@@ -98,11 +106,12 @@ def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
     """
     for panel in touched_panels(job):
         with job.case(interrupting_rating, panel.code, section="110.9") as case:
-            unrated = _unrated_told(panel)
-            known = [fact.value for _, fact in _ratings_of_job(case, panel) if fact.value is not None]
-            with _information_added(case, f"of what was put into {panel.code}", min(known, default=None), unrated):
-                fault = fault_at_panel(case, panel)
-            ratings = [case.fact("AIC", meaning, fact) for meaning, fact in _ratings_of_job(case, panel)]
+            facts = list(_ratings_of_job(case, panel))
+            known = [fact.value for _, fact in facts if fact.value is not None]
+            least = min(known, default=None)
+            with _information_added(case, f"of what was put into {panel.code}", least, _unrated_told(panel)):
+                fault = _fault(case, panel, least if len(known) == len(facts) else None)
+            ratings = [case.fact("AIC", meaning, fact) for meaning, fact in facts]
             if not ratings:
                 raise NotApplicable(f"This job put no breaker into {panel.code}.")
             lowest = min(ratings, key=lambda rating: rating.magnitude)
@@ -119,8 +128,23 @@ def interrupting_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
                     "much (240.86)?",
                 )
             else:
-                case.compare(value=lowest, limit=fault.largest, at_least=True)
+                case.compare(value=lowest, limit=fault.largest, at_least=True, reason=_whatever_the_supply(case, fault))
         yield case.result
+
+
+def _fault(case: Case, panel: Panel, rating: Quantity | None) -> Fault:
+    """The current at a panel; where the supply is not known, what its feeders alone let through, if that settles it."""
+    if not source_known(case.job.record.service) and rating is not None:
+        limited = fault_at_panel(case, panel, endless=True)
+        if not less(rating, limited.largest):
+            return limited
+    return fault_at_panel(case, panel)
+
+
+def _whatever_the_supply(case: Case, fault: Fault) -> str:
+    if source_known(case.job.record.service):
+        return ""
+    return f"Whatever the utility's supply gives, the feeder lets no more than {show(fault.largest)} through."
 
 
 @contextmanager
@@ -132,10 +156,11 @@ def _information_added(case: Case, of: str, lowest: Quantity | None, more: str =
         if source_known(case.job.record.service):
             raise
         told = [str(waits)]
+        limits = [quantity(_UNMARKED, "ampere")] if more else []
         if lowest is not None:
-            told.append(f"The lowest interrupting rating recorded {of} is {show(lowest)}, and the lowest decides.")
-            told.append(impedance_asked(case, lowest))
-        raise Undecided(" ".join(filter(None, (*told, more)))) from None
+            told.append(f"The lowest interrupting rating recorded {of} is {show(lowest)}.")
+            limits.append(lowest)
+        raise Undecided(" ".join(filter(None, (*told, more, impedance_asked(case, limits))))) from None
 
 
 def _unrated(panel: Panel) -> list[Slot]:
@@ -148,9 +173,14 @@ def _unrated_told(panel: Panel) -> str:
     if not unrated:
         return ""
     return (
-        f"Of {panel.code} no rating is recorded for the breakers in {slots_named(panel, unrated)}: one without a mark "
-        f"breaks {show(quantity(_UNMARKED, 'ampere'))} (240.83(C){FROM_MEMORY})."
+        f"Of {panel.code} no rating is recorded for the breakers in {slots_named(panel, unrated)}: {_COUNT_AS_UNMARKED}"
     )
+
+
+def _some_unrated(job: JobUnderCheck) -> str:
+    """That breakers are on record without their interrupting rating, if so."""
+    some = [panel.code for panel in job.record.panels if _unrated(panel)]
+    return f"Not of every breaker in {', '.join(some)} is a rating recorded: {_COUNT_AS_UNMARKED}" if some else ""
 
 
 def _lowest_of_job(job: JobUnderCheck) -> Quantity | None:
@@ -175,10 +205,10 @@ def panel_short_circuit_rating(job: JobUnderCheck) -> Iterator[CheckResult]:
         if not is_new(panel.work):
             continue
         with job.case(panel_short_circuit_rating, panel.code, section="110.10" + FROM_MEMORY) as case:
-            fault = fault_at_panel(case, panel)
+            fault = _fault(case, panel, panel.short_circuit_rating.value)
             stands = case.fact("SCCR", "short-circuit rating of the panel", panel.short_circuit_rating)
             _no_closer(panel, stands, fault)
-            case.compare(value=stands, limit=fault.largest, at_least=True)
+            case.compare(value=stands, limit=fault.largest, at_least=True, reason=_whatever_the_supply(case, fault))
         yield case.result
 
 

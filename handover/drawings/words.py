@@ -10,7 +10,7 @@ from handover.record.installation import Installation, Position
 from handover.record.record import Record
 from handover.record.supply import Breaker, Panel, Slot
 from handover.record.wiring import Conductor, Raceway, Run, Wiring
-from handover.units import magnitude, quantity, show
+from handover.units import magnitude
 from handover.words import later, tell
 
 _NOT_KNOWN = later("not known")
@@ -137,8 +137,11 @@ def length(run: Run) -> str:
 
 
 def feet(value: float) -> str:
-    """A length in feet for people, to a tenth of a foot where it is short."""
-    return show(quantity(value, "foot"))
+    """A length for people, in feet and whole inches: ``96 ft 7 in``."""
+    whole, inches = divmod(int(value * 12 + 0.5), 12)
+    return " ".join(
+        part for part in (f"{whole} ft" if whole or not inches else "", f"{inches} in" if inches else "") if part
+    )
 
 
 def station(value: float) -> str:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from handover.drawings.words import feet
 from handover.labels.art import Row
 from handover.labels.plate import CARD, DETAIL
 from handover.labels.signs import ALL_LINES
 from handover.labels.words import place_of, rating, said
 from handover.record.installation import Installation
 from handover.record.wiring import Run, Step
-from handover.units import magnitude, quantity, show
+from handover.units import magnitude, show
 
 
 def buried_runs(installation: Installation) -> list[Run]:
@@ -53,7 +54,7 @@ def _ends(installation: Installation, run: Run) -> str:
 
 def _length(steps: list[Step]) -> str:
     known = [step.length.value for step in steps if step.length.value is not None]
-    total = show(quantity(sum(magnitude(each, "foot") for each in known), "foot"))
+    total = feet(sum(magnitude(each, "foot") for each in known))
     if len(known) < len(steps) or not steps:
         return f"At least {total} in the ground, not all recorded" if known else "Length in the ground: not recorded"
     return f"{total} in the ground"

@@ -147,7 +147,7 @@ _SUBJECT_PARTS: _Parts = (
     ("photos", later("Photos"), ("pictures",)),
     ("feeds", later("Tied to it"), ("feeds", "outlets")),
     ("route", later("How it runs"), ("routes",)),
-    ("settings", later("Settings and switch beside it"), ("settings",)),
+    ("settings", later("Settings, and the switch that cuts its power"), ("settings",)),
     ("why", later("Notes"), ("why", "note")),
     ("wires", later("Conductors and breaker"), ()),
     ("details", later("Details for the worker"), ()),

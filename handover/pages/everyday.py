@@ -106,8 +106,10 @@ def _see(heading: str) -> str:
 def _service(source: Source) -> Line:
     phone = source.operator_phone.value
     if phone is None:
-        told = later("For its service, or its own breaker: call its service company. No number on record. {look}")
+        told = later(
+            "For its service, or if its own breaker trips: call its service company. No number on record. {look}"
+        )
         return (Said(text=tell(told, look=tell("Look on its label."))),)
     number = value_text(phone)
-    text = tell("For its service, or its own breaker: call its service company, {phone}.", phone=number)
+    text = tell("For its service, or if its own breaker trips: call its service company, {phone}.", phone=number)
     return in_pieces(text, {number: telephone(number)})

@@ -203,7 +203,12 @@ def _never(here: Here) -> list[str]:
     ]
     for item in book.record.equipment:
         if item.set_current.known:
-            lines.append(tell("Never raise the current of {name}.", name=called(book, item.code)))
+            lines.append(
+                tell(
+                    "Never raise the current of {name}. It was left at {current}.",
+                    name=called(book, item.code), current=value_text(item.set_current),
+                )
+            )  # fmt: skip
     for source in book.record.sources:
         position = book.installation.position(source.code)
         if source.kind == "solar" and position is not None:
@@ -211,6 +216,9 @@ def _never(here: Here) -> list[str]:
             lines.append(tell("Never move the solar breaker to another place: {place}.", place=where))
     for unknown in book.record.unknowns:
         lines.append(tell("Leave this as it is, nobody could explain it: {place}.", place=unknown.place))
+    for run in book.record.runs:
+        if any(step.surroundings == "underground" for step in run.path):
+            lines.append(tell("Never dig or plant along this buried line: {run}.", run=called(book, run.code)))
     lines.append(tell("Never take off or paint over a label."))
     return lines
 

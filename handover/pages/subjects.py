@@ -127,8 +127,10 @@ def subject_page(here: Here, thing: Thing) -> SubjectPage:
     details = Link(
         text=later("Details for the worker"), href=f"{here.from_root(folder_of(thing.code))}#details", language=OWN
     )
+    way = Link(text=later("How it runs"), href=f"{here.from_root(folder_of(thing.code))}#route", language=OWN)
     return replace(
         page,
+        feeds=(*page.feeds, way) if page.routes else page.feeds,
         routes=(),
         figures=(),
         test_points=(),

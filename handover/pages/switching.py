@@ -9,6 +9,7 @@ from handover.pages.shown import OPEN_WORDS, amperes_text, listed, sentence, spa
 from handover.record.installation import Position
 from handover.record.supply import Panel, Source, Transfer
 from handover.record.wiring import Box, Circuit, Equipment, Feeder, Run
+from handover.trouble import automatic
 from handover.words import later, tell, words
 
 _NOT_KNOWN = later("Not on record. Treat it as live and call an electrician.")
@@ -46,6 +47,14 @@ def straight_from(book: Book, feeder: Feeder) -> Panel | None:
     return book.installation.upstream(fed) if fed is not None else None
 
 
+def _straight_above(book: Book, code: str) -> Panel | None:
+    """The panel whose main is all that switches off a feeder, by the feeder's code."""
+    feeder = book.things.get(code)
+    if not isinstance(feeder, Feeder) or book.installation.position(code) is not None:
+        return None
+    return straight_from(book, feeder)
+
+
 def has_main(panel: Panel) -> bool:
     """Whether a panel has a main breaker of a known size."""
     return panel.main_kind == "main breaker" and panel.main.known
@@ -74,7 +83,9 @@ def switch_off(book: Book, thing: Thing) -> str:
     if isinstance(thing, Run | Box):
         codes = wirings_of(book, thing)
         past = [source for code in codes for source in installation.sources_past(code)] if codes else []
-        return " ".join((_all_off(book, codes), *_then_off(book, past)))
+        straight = {above.code: above for code in codes if (above := _straight_above(book, code)) is not None}
+        first = [part for above in straight.values() for part in _generator_first(book, above)]
+        return " ".join((*first, _all_off(book, codes), *_then_off(book, past)))
     position = installation.position(thing.code)
     if position is None:
         above = installation.upstream(installation.panels[thing.to]) if isinstance(thing, Feeder) else None
@@ -105,8 +116,7 @@ def _with_breaker(book: Book, code: str) -> str:
     """``F1 (P1, spaces 14 and 16, 60 amperes)``: who stands at a pipe should not need another page for it."""
     position = book.installation.position(code)
     if position is None:
-        feeder = book.things.get(code)
-        above = straight_from(book, feeder) if isinstance(feeder, Feeder) else None
+        above = _straight_above(book, code)
         if above is None or not has_main(above):
             return code
         main = amperes_text(above.main)
@@ -166,11 +176,28 @@ def panel_off(book: Book, panel: Panel) -> str:
         off = tell("In {panel}, push the main handle all the way to OFF.", panel=called(book, panel.code))
         told = {slot.feeds for slot in panel.slots}
         past = [source for source in book.installation.sources_past(panel.code) if source.code not in told]
-        return " ".join((off, *backfed, *_then_off(book, past)))
+        return " ".join((*_generator_first(book, panel), off, *backfed, *_then_off(book, past)))
     if above is not None:
         return _behind_transfer(book, transfer, above) if transfer else breaker_off(book, above)
     no_main = tell("{panel} has no main breaker.", panel=called(book, panel.code))
     return f"{no_main} {book.record.emergency.shutoff}"
+
+
+def _generator_first(book: Book, panel: Panel) -> tuple[str, ...]:
+    """That a set which starts by itself does so once the service panel's main is off, and what it then feeds."""
+    if panel is not book.installation.service_panel:
+        return ()
+    sets = {source.code for source in automatic(book.installation)}
+    fed = [transfer.feeds for transfer in book.record.transfers if transfer.source in sets]
+    if not fed:
+        return ()
+    return (
+        tell(
+            "First switch off {sources}, or it starts and feeds {panels}.",
+            sources=listed(sorted(sets)),
+            panels=listed(fed),
+        ),
+    )
 
 
 def feed_stays_live(book: Book, panel: Panel) -> str:

@@ -63,7 +63,7 @@ def _up_of_a_panel(here: Here, panel: Panel) -> Iterator[Link]:
             yield here.link(way.code, tell("feeds it"))
     above = installation.upstream(panel)
     if above is not None:
-        yield here.link(above.code, tell("the panel above"))
+        yield here.link(above.code, tell("the panel it is fed from"))
 
 
 def _where_it_joins(here: Here, source: Source) -> Iterator[Link]:

@@ -303,17 +303,52 @@ def test_what_follows_from_the_transformers_kva_is_told_while_its_impedance_is_w
     found = result(interrupting_rating, UNASKED)
     assert found.verdict == "undecided"
     assert "lowest interrupting rating recorded of what was put into P1 is 10000 A" in found.reason
-    assert "25 kVA are 104.2 A at full load" in found.reason
-    assert "marked 1.74 % or more" in found.reason
-    assert "no rating is recorded for the breakers in spaces 2, 4/6" in found.reason
+    # The old breakers without a mark break 5000 A: 25000 / 240 × 1.5 × 100 / (0.9 × 5000) = 3.472 %.
+    assert "25 kVA gives no more than 10000 A at 1.74 %, or 5000 A at 3.48 % of marked impedance" in found.reason
+    assert "An estimate, which decides nothing" in found.reason
+    assert "no rating is recorded for the breakers in spaces 2, 4/6: each counts as 5000 A" in found.reason
     wye = swap(UNASKED, "120/240 V single-phase", "208Y/120 V single-phase")
     # 25000 / (√3 × 208) = 69.39 A; 69.39 × 100 / (0.9 × 10000) = 0.771 %, so 0.78 %.
-    assert "marked 0.78 % or more" in result(interrupting_rating, wye).reason
+    assert "10000 A at 0.78 %" in result(interrupting_rating, wye).reason
     silent = swap(UNASKED, "rating: 25 kVA", "rating: unknown")
-    assert "For information" not in result(interrupting_rating, silent).reason
+    assert "An estimate" not in result(interrupting_rating, silent).reason
 
 
 def test_the_bound_told_is_the_bound_that_the_rule_draws():
     """With the impedance told at the bound the breaker passes, and a little below it does not."""
     for percent, expected in (("1.74%", "pass"), ("1.73%", "undecided")):
         assert verdict(interrupting_rating, swap(UNASKED, "impedance: unknown", f"impedance: {percent}")) == expected
+
+
+FED = """
+service: {utility: U, volts: 120/240 V single-phase, rating: 200 A, at: P1, disconnect_place: out,
+          fault_current: unknown}
+panels:
+  - {code: P1, name: Main, place: hall, work: existing, spaces: 8, main_kind: main breaker, main: 200 A, slots: [
+       {spaces: [1, 3], breaker: {rating: 60 A, interrupting: 10 kA}, feeds: F1, work: new}]}
+  - {code: P2, name: Shed, place: shed, work: new, spaces: 8, main_kind: main lugs,
+     short_circuit_rating: 10 kA, slots: [
+       {spaces: [1], breaker: {rating: 20 A, interrupting: 10 kA}, feeds: C1, work: new}]}
+feeders:
+  - {code: F1, name: To the shed, work: new, volts: 240 V, to: P2, runs: [R1], conductors: [
+       {role: hot, count: 2, size: 6 AWG, material: copper}]}
+runs: [{code: R1, name: Way, work: new, method: PVC schedule 40, path: [{step: panel, code: P1},
+        {step: straight, length: 110 ft}, {step: panel, code: P2}]}]
+circuits: [{code: C1, name: Bench, work: new, volts: 120 V}]
+"""
+
+
+def test_a_long_feeder_settles_it_whatever_the_utility_gives():
+    """Our own arithmetic: C × V / (2 × L) with the C of 6 AWG copper, not in steel, 2430 of the makers' tables."""
+    rule = interrupting_rating
+    (far,) = (found for found in results(rule, FED) if found.subject == "P2")
+    assert (far.verdict, "Whatever the utility's supply gives" in far.reason) == ("pass", True)
+    (most,) = (step for step in far.working if "endless supply" in step.formula and "line to line" in step.formula)
+    assert float(most.value.removesuffix(" A")) == pytest.approx(2430 * 240 / (2 * 110), rel=0.01)
+    (near,) = (found for found in results(rule, FED) if found.subject == "P1")
+    assert near.verdict == "undecided"
+    short = swap(FED, "length: 110 ft", "length: 20 ft")
+    assert {found.subject: found.verdict for found in results(rule, short)} == {"P1": "undecided", "P2": "undecided"}
+    assert verdict(panel_short_circuit_rating, FED, subject="P2") == "pass"
+    unread = swap(FED, "length: 110 ft", "length: unknown")
+    assert {found.verdict for found in results(rule, unread)} == {"undecided"}
