@@ -6,11 +6,11 @@ import re
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from handover.pages.contents import Here
+from handover.pages.contents import Book, Here
 from handover.pages.not_known import left_outs
 from handover.pages.shown import date_text, lines, listed, open_facts, plain, said, table
 from handover.pages.switching import called
-from handover.pages.views import Note, Table
+from handover.pages.views import Link, Note, Table
 from handover.record.evidence import Finding, Unknown
 from handover.record.tracing import tracing
 from handover.words import OWN, later, tell
@@ -42,6 +42,8 @@ class FindingsPage:
     not_checked: tuple[Note, ...]
     advice: tuple[Note, ...]
     open_facts: Table | None
+    in_own: Link | None
+    """Where the single open facts are told, on the pages of another language."""
 
 
 def findings_page(here: Here) -> FindingsPage:
@@ -57,10 +59,10 @@ def findings_page(here: Here) -> FindingsPage:
             tell("Risk: {risk}", risk=item.risk) if item.risk else "",
             tell("Advice: {advice}", advice=item.advice) if item.advice else "", told_line, _codes(here, item.of),
         )))  # fmt: skip
-    facts = []
-    if here.book.language == OWN:  # they are for workers, and told in their words
-        facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
-        facts += [(plain(item.of), plain(item.label), item.said) for item in left_outs(here.book.installation)]
+    facts = [(plain(of), plain(label), shown) for of, label, shown in open_facts(record)]
+    facts += [(plain(item.of), plain(item.label), item.said) for item in left_outs(here.book.installation)]
+    own = here.book.language == OWN  # they are for workers, and told in their words
+    single = later("Single facts that are open")
     return FindingsPage(
         found=tuple(found),
         unknown=tuple(
@@ -74,11 +76,7 @@ def findings_page(here: Here) -> FindingsPage:
         ),
         not_checked=(
             *(Note(heading=item.what, lines=(tell("Why: {why}", why=item.why),)) for item in record.not_checked),
-            *(
-                Note(heading=f"{called(here.book, panel.code)}: {traced}", lines=())
-                for panel in record.panels
-                if (traced := tracing(panel).told(listing=True))
-            ),
+            *(Note(heading=card, lines=()) for card in cards_not_traced(here.book)),
         ),
         advice=tuple(
             Note(heading=item.what, lines=lines(
@@ -90,11 +88,33 @@ def findings_page(here: Here) -> FindingsPage:
             for item in record.advice
         ),
         open_facts=table(
-            later("Single facts that are open"), (later("Of"), later("Fact"), later("State")), facts
-        ) if facts else None,
+            single, (later("Of"), later("Fact"), later("State")), facts
+        ) if facts and own else None,
+        in_own=Link(text=single, href=f"{here.from_root('findings.html')}#facts", language=OWN)
+        if facts and not own else None,
     )  # fmt: skip
 
 
 def _codes(here: Here, codes: Iterable[str]) -> str:
     names = [called(here.book, code) for code in codes]
     return tell("Concerns: {things}.", things=listed(names)) if names else ""
+
+
+def cards_not_traced(book: Book) -> tuple[str, ...]:
+    """Of each panel whose entries are doubtful, which are: ``Main panel (P1): 23 entries are copied ...``."""
+    return tuple(
+        f"{called(book, panel.code)}: {traced}"
+        for panel in book.record.panels
+        if (traced := tracing(panel).told(listing=True))
+    )
+
+
+def still_open(book: Book) -> tuple[str, ...]:
+    """What a buyer is told to be unknown, one thing a line; of what was not checked only how much there is."""
+    record = book.record
+    unchecked = len(record.not_checked)
+    return (
+        *(f"Unknown, {item.place}: {first_sentence(item.what)}." for item in record.unknowns),
+        *(f"{card}." for card in cards_not_traced(book)),
+        *([f'Not checked: {unchecked} more, each named under "Found, unknown, not checked".'] if unchecked else []),
+    )

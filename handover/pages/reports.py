@@ -9,7 +9,7 @@ from dataclasses import dataclass, replace
 from handover.pack import Reminder
 from handover.pages.contents import Here, telephone
 from handover.pages.evidence import instrument_rows, material_rows, reading_table, torque_table
-from handover.pages.findings import first_sentence
+from handover.pages.findings import first_sentence, still_open
 from handover.pages.house import SourceOff, panel_face, source_steps
 from handover.pages.numbers import Count, counts_in_words, counts_of
 from handover.pages.room import room_rows
@@ -392,7 +392,7 @@ def summary_page(here: Here) -> SummaryPage:
         wiring=tuple(
             f"{item.kind.capitalize()}, {item.place}: {first_sentence(item.what)}." for item in record.findings
         ),
-        unknown=tuple(f"Unknown, {item.place}: {first_sentence(item.what)}." for item in record.unknowns),
+        unknown=still_open(book),
         undecided=tuple(f"Advised: {item.what}" for item in record.advice if item.decision == "not decided"),
         counts=counts_in_words(book.pack.results),
         links=tuple(here.entry(path) for path in ("findings.html", "numbers.html", "photos.html")),
