@@ -217,7 +217,7 @@ def _never(here: Here) -> list[str]:
     for unknown in book.record.unknowns:
         lines.append(tell("Leave this as it is, nobody could explain it: {place}.", place=unknown.place))
     for run in book.record.runs:
-        if any(step.surroundings == "underground" for step in run.path):
+        if buried_steps(run):
             lines.append(tell("Never dig or plant along this buried line: {run}.", run=called(book, run.code)))
     lines.append(tell("Never take off or paint over a label."))
     return lines
